@@ -1,0 +1,53 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * Import: log file → trace. CSV of any phone logger, recognised from header words and units, and 3- or
+ * 6-channel recordings in the containers libsndfile reads.
+ */
+#ifndef BARPLUMB_IMPORT_H
+#define BARPLUMB_IMPORT_H
+
+#include "barplumb/error.h"
+#include "barplumb/trace.h"
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+struct bp_import_settings {
+    /* "t=Time,ax=3,ay=4,az=5,gx=..,gy=..,gz=.." : which column (1-based number or header text) is what;
+     * also gravx, gravy, gravz (a gravity column beside linear acceleration). NULL: recognise them. */
+    const char *columns;
+    /* "t=ms,a=g,w=deg/s": units that override what the header says. t: s ms us ns; a: m/s2 mm/s2 g mg;
+     * w: rad/s deg/s. NULL: recognise them. */
+    const char *units;
+    double full_scale_force; /* m/s^2 that integer full scale stands for in WAV and FLAC; 0: from the
+                                file's comment tag ("full_scale_m_s2=78.4 full_scale_rad_s=34.9") */
+    double full_scale_turn;  /* rad/s; 0: from the comment tag */
+    bool gravity_removed;    /* the caller says that gravity has been taken out */
+    double rate_hz;          /* for CSV logs with no time column; 0: none, such a log is refused */
+    size_t rows_max;         /* 0: BP_IMPORT_ROWS_MAX */
+    size_t line_bytes_max;   /* 0: BP_IMPORT_LINE_BYTES_MAX */
+};
+
+#define BP_IMPORT_ROWS_MAX ((size_t)50000000)    /* 13 h at 1 kHz: past any lifting session */
+#define BP_IMPORT_LINE_BYTES_MAX ((size_t)65536) /* 500 columns of 130 characters */
+enum { BP_IMPORT_COLUMNS_MAX = 256 };
+
+extern const struct bp_import_settings bp_import_defaults;
+
+/* Reads the log at path ("-" is standard input, CSV only; a folder is a log of one file a sensor) into
+ * trace. The trace's arrays live in arena. Errors: OPEN, READ, EMPTY, FORMAT, NUMBER, COLUMNS, UNITS,
+ * TIME, LIMIT, MEMORY, ARGUMENT, each with file, line and column where there is one; trace is then
+ * unusable (count 0). Thread-safe for different arenas. */
+enum bp_code bp_import_log(const char *path, const struct bp_import_settings *settings,
+                           struct bp_arena *arena, struct bp_trace *trace, struct bp_error *error);
+
+/* The same for a CSV log already in memory. name is used in errors. */
+enum bp_code bp_import_csv_bytes(const char *name, const char *bytes, size_t count,
+                                 const struct bp_import_settings *settings, struct bp_arena *arena,
+                                 struct bp_trace *trace, struct bp_error *error);
+
+#ifdef __cplusplus
+}
+#endif
+#endif

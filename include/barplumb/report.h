@@ -1,0 +1,41 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * Report: summary → text for a terminal, JSON, JSON lines, CSV. Writers put into a bp_text; nothing here
+ * opens a file.
+ */
+#ifndef BARPLUMB_REPORT_H
+#define BARPLUMB_REPORT_H
+
+#include "barplumb/check.h"
+#include "barplumb/summary.h"
+#include "barplumb/text.h"
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+struct bp_report_settings {
+    bool colour;    /* ANSI bold and dim; only for a terminal and never against NO_COLOR */
+    size_t columns; /* width of the terminal; 0: 80 */
+};
+
+/* One set, for a person. */
+void bp_report_set_text(const struct bp_summary *summary, const struct bp_report_settings *settings,
+                        struct bp_text *out);
+/* One set as JSON, schema "barplumb.set/1" (docs/json.md). indent: pretty over many lines, else one line
+ * with a newline at its end. */
+void bp_report_set_json(const struct bp_summary *summary, bool indent, struct bp_text *out);
+/* The CSV header, and one row a rep. */
+void bp_report_set_csv_header(struct bp_text *out);
+void bp_report_set_csv(const struct bp_summary *summary, struct bp_text *out);
+
+/* One check, for a person and as JSON ("barplumb.check/1"). */
+void bp_report_check_text(const char *path, const struct bp_trace *trace, const struct bp_check *check,
+                          const struct bp_report_settings *settings, struct bp_text *out);
+void bp_report_check_json(const char *path, const struct bp_trace *trace, const struct bp_check *check,
+                          bool indent, struct bp_text *out);
+
+#ifdef __cplusplus
+}
+#endif
+#endif
