@@ -6,6 +6,8 @@
 #ifndef BARPLUMB_ARENA_H
 #define BARPLUMB_ARENA_H
 
+#include "barplumb/export.h"
+
 #include <stddef.h>
 
 #ifdef __cplusplus
@@ -20,23 +22,23 @@ struct bp_arena {
 };
 
 /* An empty arena; allocates nothing. */
-void bp_arena_init(struct bp_arena *arena);
+BP_API void bp_arena_init(struct bp_arena *arena);
 
 /* count * size bytes, 64-byte aligned, contents undefined; NULL when memory is out or the product
  * overflows. The memory lives until bp_arena_reset or bp_arena_free. Not thread-safe. */
-void *bp_arena_take(struct bp_arena *arena, size_t count, size_t size);
+BP_API void *bp_arena_take(struct bp_arena *arena, size_t count, size_t size);
 
 /* The same, set to zero. */
-void *bp_arena_zero(struct bp_arena *arena, size_t count, size_t size);
+BP_API void *bp_arena_zero(struct bp_arena *arena, size_t count, size_t size);
 
 /* count doubles, contents undefined; NULL when memory is out. */
-double *bp_arena_doubles(struct bp_arena *arena, size_t count);
+BP_API double *bp_arena_doubles(struct bp_arena *arena, size_t count);
 
 /* Forgets everything taken but keeps the blocks, so that the next log touches no fresh page. */
-void bp_arena_reset(struct bp_arena *arena);
+BP_API void bp_arena_reset(struct bp_arena *arena);
 
 /* Gives all memory back; the arena is empty and usable again. */
-void bp_arena_free(struct bp_arena *arena);
+BP_API void bp_arena_free(struct bp_arena *arena);
 
 #ifdef __cplusplus
 }

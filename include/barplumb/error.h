@@ -6,6 +6,8 @@
 #ifndef BARPLUMB_ERROR_H
 #define BARPLUMB_ERROR_H
 
+#include "barplumb/export.h"
+
 #include <stddef.h>
 
 #ifdef __cplusplus
@@ -44,26 +46,26 @@ struct bp_error {
 };
 
 /* The short constant name of a code ("empty", "number", …); "unknown" outside the enum. */
-const char *bp_code_name(enum bp_code code);
+BP_API const char *bp_code_name(enum bp_code code);
 
 /* Clears error: BP_OK, no place, no text. error may be NULL. */
-void bp_error_clear(struct bp_error *error);
+BP_API void bp_error_clear(struct bp_error *error);
 
 /* Fills error with a code and a printf-formatted text (cut to fit, control characters made '?') and clears
  * its place. Returns code, so that a caller can write `return bp_error_set(…)`. error may be NULL. */
 #if defined(__GNUC__)
 __attribute__((format(printf, 3, 4)))
 #endif
-enum bp_code
+BP_API enum bp_code
 bp_error_set(struct bp_error *error, enum bp_code code, const char *format, ...);
 
 /* Adds the place to an error already set. line or column 0 and at_s NaN mean "none". NULL path keeps the
  * path as it is; error may be NULL. */
-void bp_error_place(struct bp_error *error, const char *path, size_t line, size_t column, double at_s);
+BP_API void bp_error_place(struct bp_error *error, const char *path, size_t line, size_t column, double at_s);
 
 /* Writes "path:line:column: text" (parts that are absent are left out) into out, always terminated.
  * Returns out. size at least 1. */
-char *bp_error_line(const struct bp_error *error, char *out, size_t size);
+BP_API char *bp_error_line(const struct bp_error *error, char *out, size_t size);
 
 #ifdef __cplusplus
 }

@@ -5,6 +5,8 @@
 #ifndef BARPLUMB_FINDING_H
 #define BARPLUMB_FINDING_H
 
+#include "barplumb/export.h"
+
 #include <stddef.h>
 
 #ifdef __cplusplus
@@ -37,14 +39,15 @@ struct bp_findings {
 #if defined(__GNUC__)
 __attribute__((format(printf, 5, 6)))
 #endif
-void bp_findings_add(struct bp_findings *findings, const char *code, enum bp_severity severity, double at_s,
-                     const char *format, ...);
+BP_API void
+bp_findings_add(struct bp_findings *findings, const char *code, enum bp_severity severity, double at_s,
+                const char *format, ...);
 
 /* The worst severity in the list, BP_NOTE when empty. */
-enum bp_severity bp_findings_worst(const struct bp_findings *findings);
+BP_API enum bp_severity bp_findings_worst(const struct bp_findings *findings);
 
 /* "note", "reservation", "refusal". */
-const char *bp_severity_name(enum bp_severity severity);
+BP_API const char *bp_severity_name(enum bp_severity severity);
 
 #ifdef __cplusplus
 }

@@ -7,6 +7,7 @@
 #define BARPLUMB_IMPORT_H
 
 #include "barplumb/error.h"
+#include "barplumb/export.h"
 #include "barplumb/trace.h"
 
 #ifdef __cplusplus
@@ -33,19 +34,19 @@ struct bp_import_settings {
 #define BP_IMPORT_LINE_BYTES_MAX ((size_t)65536) /* 500 columns of 130 characters */
 enum { BP_IMPORT_COLUMNS_MAX = 256 };
 
-extern const struct bp_import_settings bp_import_defaults;
+extern BP_API const struct bp_import_settings bp_import_defaults;
 
 /* Reads the log at path ("-" is standard input, CSV only; a folder is a log of one file a sensor) into
  * trace. The trace's arrays live in arena. Errors: OPEN, READ, EMPTY, FORMAT, NUMBER, COLUMNS, UNITS,
  * TIME, LIMIT, MEMORY, ARGUMENT, each with file, line and column where there is one; trace is then
  * unusable (count 0). Thread-safe for different arenas. */
-enum bp_code bp_import_log(const char *path, const struct bp_import_settings *settings,
-                           struct bp_arena *arena, struct bp_trace *trace, struct bp_error *error);
+BP_API enum bp_code bp_import_log(const char *path, const struct bp_import_settings *settings,
+                                  struct bp_arena *arena, struct bp_trace *trace, struct bp_error *error);
 
 /* The same for a CSV log already in memory. name is used in errors. */
-enum bp_code bp_import_csv_bytes(const char *name, const char *bytes, size_t count,
-                                 const struct bp_import_settings *settings, struct bp_arena *arena,
-                                 struct bp_trace *trace, struct bp_error *error);
+BP_API enum bp_code bp_import_csv_bytes(const char *name, const char *bytes, size_t count,
+                                        const struct bp_import_settings *settings, struct bp_arena *arena,
+                                        struct bp_trace *trace, struct bp_error *error);
 
 #ifdef __cplusplus
 }

@@ -5,6 +5,8 @@
 #ifndef BARPLUMB_LIFT_H
 #define BARPLUMB_LIFT_H
 
+#include "barplumb/export.h"
+
 #include <stdbool.h>
 
 #ifdef __cplusplus
@@ -22,10 +24,10 @@ struct bp_lift_facts {
 };
 
 /* The facts of one lift; NULL outside the enum. */
-const struct bp_lift_facts *bp_lift_facts(enum bp_lift lift);
+BP_API const struct bp_lift_facts *bp_lift_facts(enum bp_lift lift);
 
 /* The lift of that name; false when there is none, *lift is then left alone. */
-bool bp_lift_named(const char *name, enum bp_lift *lift);
+BP_API bool bp_lift_named(const char *name, enum bp_lift *lift);
 
 #ifdef __cplusplus
 }

@@ -11,6 +11,7 @@
 #define BARPLUMB_MOTION_H
 
 #include "barplumb/error.h"
+#include "barplumb/export.h"
 #include "barplumb/trace.h"
 
 #ifdef __cplusplus
@@ -40,18 +41,83 @@ struct bp_still_settings {
     double threshold;     /* of the likelihood statistic, in units of its value for pure noise (about 1) */
     double least_spell_s; /* shorter still spells are not believed, s */
 };
-extern const struct bp_still_settings bp_still_defaults;
+extern BP_API const struct bp_still_settings bp_still_defaults;
 
 /* Finds the still spells of trace, with thresholds set from the log's own noise. Linear in samples.
  * statistic: NULL, or [trace->count] to receive the likelihood statistic. MEMORY on failure. */
-enum bp_code bp_still_find(const struct bp_trace *trace, const struct bp_still_settings *settings,
-                           struct bp_arena *arena, struct bp_spells *spells, struct bp_noise *noise,
-                           double *statistic, struct bp_error *error);
+BP_API enum bp_code bp_still_find(const struct bp_trace *trace, const struct bp_still_settings *settings,
+                                  struct bp_arena *arena, struct bp_spells *spells, struct bp_noise *noise,
+                                  double *statistic, struct bp_error *error);
 
 /* The likelihood-ratio statistic of Skog et al. 2010 over samples [first, last]:
  * mean of |f - g f̄/|f̄||²/σ_f² + |ω|²/σ_ω². Without a gyroscope the second term is absent. */
-double bp_still_statistic(const struct bp_trace *trace, size_t first, size_t last, double gravity,
-                          double force_sd, double turn_sd);
+BP_API double bp_still_statistic(const struct bp_trace *trace, size_t first, size_t last, double gravity,
+                                 double force_sd, double turn_sd);
+
+/* What is known of the bar's path, beside the sensors: handed back by the rep finder on a first pass. */
+enum bp_closure_kind {
+    BP_CLOSURE_HOLD, /* samples first..last: the bar is nearly still (sd: m/s) */
+    BP_CLOSURE_LEVEL /* at sample first the bar stands at a level it comes back to (sd: m) */
+};
+
+enum bp_level { BP_LEVEL_RACK, BP_LEVEL_TOP, BP_LEVEL_BOTTOM, BP_LEVEL_COUNT };
+
+struct bp_closure {
+    enum bp_closure_kind kind;
+    enum bp_level level;
+    size_t first, last;
+    double sd;
+};
+
+struct bp_closures {
+    size_t count;
+    struct bp_closure *list; /* in order of first */
+};
+
+/* The axis along the bar, in phone axes. */
+struct bp_bar_axis {
+    double axis[3]; /* unit length, sign arbitrary (its largest component is positive) */
+    bool known;     /* found from the roll of the bar, or given; false: assumed to be the phone's y */
+};
+
+struct bp_motion_settings {
+    int along_axis; /* 0, 1, 2: the phone axis that lies along the bar; -1: find it */
+};
+extern BP_API const struct bp_motion_settings bp_motion_defaults;
+
+/* What does not depend on the reps: still spells, attitude, accelerations turned to the bar's axes. */
+struct bp_motion {
+    const struct bp_trace *trace;
+    struct bp_spells still;
+    struct bp_noise noise;
+    struct bp_bar_axis along;
+    double *up[3];      /* [count] unit vector up, in phone axes */
+    double *rise_m_s2;  /* [count] vertical acceleration, bias not yet removed */
+    double *along_m_s2; /* [count] horizontal acceleration along the bar, gravity removed */
+    double *fore_m_s2;  /* [count] horizontal acceleration across the bar; NULL without a gyroscope */
+    double *tilt_rad;   /* [count] inclination of the bar against the horizontal; NULL without a gyroscope */
+};
+
+/* Prepares trace, which must outlive motion. Arrays live in arena. Errors: MEMORY, MOTION. */
+BP_API enum bp_code bp_motion_prepare(const struct bp_trace *trace, const struct bp_motion_settings *settings,
+                                      struct bp_arena *arena, struct bp_motion *motion,
+                                      struct bp_error *error);
+
+/* The track: the bar's reconstructed path. Heights are above where it first rested. */
+struct bp_track {
+    size_t count;
+    const double *time_s;
+    double *height_m;    /* [count] */
+    double *speed_m_s;   /* [count] vertical, up positive */
+    double *accel_m_s2;  /* [count] vertical, bias removed */
+    double speed_sd_m_s; /* root mean square over the log of the smoother's own sd of speed */
+    double height_sd_m;
+};
+
+/* Reconstructs height and speed. closures NULL: first pass, only the still spells, the rack's height and a
+ * lifter's reach hold the drift. Arrays live in arena. Errors: MEMORY, MOTION. */
+BP_API enum bp_code bp_track_find(const struct bp_motion *motion, const struct bp_closures *closures,
+                                  struct bp_arena *arena, struct bp_track *track, struct bp_error *error);
 
 #ifdef __cplusplus
 }

@@ -20,14 +20,14 @@ struct bp_quantity {
 /* A value whose interval is not estimated. */
 static inline struct bp_quantity bp_quantity_plain(double value)
 {
-    struct bp_quantity q = {value, NAN, NAN};
+    struct bp_quantity q = {value, (double)NAN, (double)NAN};
     return q;
 }
 
 /* "Cannot be known." */
 static inline struct bp_quantity bp_quantity_unknown(void)
 {
-    return bp_quantity_plain(NAN);
+    return bp_quantity_plain((double)NAN);
 }
 
 static inline bool bp_quantity_known(struct bp_quantity q)

@@ -7,6 +7,7 @@
 #define BARPLUMB_REPORT_H
 
 #include "barplumb/check.h"
+#include "barplumb/export.h"
 #include "barplumb/summary.h"
 #include "barplumb/text.h"
 
@@ -20,20 +21,20 @@ struct bp_report_settings {
 };
 
 /* One set, for a person. */
-void bp_report_set_text(const struct bp_summary *summary, const struct bp_report_settings *settings,
-                        struct bp_text *out);
+BP_API void bp_report_set_text(const struct bp_summary *summary, const struct bp_report_settings *settings,
+                               struct bp_text *out);
 /* One set as JSON, schema "barplumb.set/1" (docs/json.md). indent: pretty over many lines, else one line
  * with a newline at its end. */
-void bp_report_set_json(const struct bp_summary *summary, bool indent, struct bp_text *out);
-/* The CSV header, and one row a rep. */
-void bp_report_set_csv_header(struct bp_text *out);
-void bp_report_set_csv(const struct bp_summary *summary, struct bp_text *out);
+BP_API void bp_report_set_json(const struct bp_summary *summary, bool indent, struct bp_text *out);
+/* The CSV header, and one row a rep. It has columns for three ranges, as the lifts have. */
+BP_API void bp_report_set_csv_header(struct bp_text *out);
+BP_API void bp_report_set_csv(const struct bp_summary *summary, struct bp_text *out);
 
 /* One check, for a person and as JSON ("barplumb.check/1"). */
-void bp_report_check_text(const char *path, const struct bp_trace *trace, const struct bp_check *check,
-                          const struct bp_report_settings *settings, struct bp_text *out);
-void bp_report_check_json(const char *path, const struct bp_trace *trace, const struct bp_check *check,
-                          bool indent, struct bp_text *out);
+BP_API void bp_report_check_text(const char *path, const struct bp_trace *trace, const struct bp_check *check,
+                                 const struct bp_report_settings *settings, struct bp_text *out);
+BP_API void bp_report_check_json(const char *path, const struct bp_trace *trace, const struct bp_check *check,
+                                 bool indent, struct bp_text *out);
 
 #ifdef __cplusplus
 }

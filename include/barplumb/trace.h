@@ -6,6 +6,7 @@
 #define BARPLUMB_TRACE_H
 
 #include "barplumb/arena.h"
+#include "barplumb/export.h"
 #include "barplumb/finding.h"
 
 #include <stdbool.h>
@@ -64,7 +65,7 @@ struct bp_clock {
 };
 
 /* Measures the clock of a trace. Takes count doubles of scratch from arena. False when memory is out. */
-bool bp_trace_clock(const struct bp_trace *trace, struct bp_arena *arena, struct bp_clock *clock);
+BP_API bool bp_trace_clock(const struct bp_trace *trace, struct bp_arena *arena, struct bp_clock *clock);
 
 #ifdef __cplusplus
 }

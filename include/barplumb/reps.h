@@ -1,0 +1,52 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * Reps: track → set. Finds the reps among everything else a bar does (unracking, walking out, racking, the
+ * phone being put on and taken off), and what they say of the path: closures.
+ */
+#ifndef BARPLUMB_REPS_H
+#define BARPLUMB_REPS_H
+
+#include "barplumb/export.h"
+#include "barplumb/lift.h"
+#include "barplumb/motion.h"
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+/* One rep, by samples of the track. */
+struct bp_rep {
+    bool missed;    /* an attempt that never reached lockout */
+    double reached; /* highest point, as a share of the set's usual range (missed reps: below 1) */
+    bool has_before, has_after; /* is there a top before, a bottom after */
+    size_t top_before;          /* lockout the descent left (lifts that begin with the descent) */
+    size_t bottom;              /* turnaround: the lowest point before the drive */
+    size_t top;                 /* lockout: the height's first maximum near the top of the drive */
+    size_t bottom_after;        /* where the bar came down to (lifts that begin at the bottom) */
+};
+
+struct bp_reps {
+    size_t count;
+    struct bp_rep *list; /* in time order */
+    double range_m;      /* the usual range, m; NaN without reps */
+};
+
+/* Finds the reps of lift in track. Arrays live in arena. Finding none is no error (count 0). Errors: MEMORY.
+ */
+BP_API enum bp_code bp_reps_find(const struct bp_motion *motion, const struct bp_track *track,
+                                 enum bp_lift lift, struct bp_arena *arena, struct bp_reps *reps,
+                                 struct bp_error *error);
+
+/* What the reps say of the path, for a second pass: lockouts as high as each other, the bar nearly still in
+ * pauses, the rack and the floor where they were. Errors: MEMORY. */
+BP_API enum bp_code bp_reps_closures(const struct bp_motion *motion, const struct bp_track *track,
+                                     const struct bp_reps *reps, enum bp_lift lift, struct bp_arena *arena,
+                                     struct bp_closures *closures, struct bp_error *error);
+
+/* True when both hold the same reps, turning at the same samples give or take `slack`. */
+BP_API bool bp_reps_equal(const struct bp_reps *a, const struct bp_reps *b, size_t slack);
+
+#ifdef __cplusplus
+}
+#endif
+#endif

@@ -1,0 +1,70 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * The program's parts: a thin shell on the library. One file a command, each a cli_<command>(argc, argv).
+ */
+#ifndef BARPLUMB_CLI_H
+#define BARPLUMB_CLI_H
+
+#include "barplumb/analyse.h"
+#include "barplumb/report.h"
+
+#include <stdbool.h>
+#include <stddef.h>
+
+/* Exit statuses, also in docs/barplumb.1. */
+enum { CLI_OK = 0, CLI_FAILED = 1, CLI_USAGE = 2, CLI_BAD_LOG = 3 };
+
+enum cli_format { CLI_TEXT, CLI_JSON, CLI_JSONL, CLI_CSV };
+
+struct cli_options {
+    enum cli_format format;
+    const char *out; /* NULL or "-": standard output */
+    struct bp_analyse_settings analyse;
+    char **logs;
+    size_t log_count;
+};
+
+/* What --help says of a command. */
+struct cli_command_help {
+    const char *doc; /* before the options, '\v', after them */
+    bool csv;        /* the command has a CSV report */
+};
+
+/* Reads a command's arguments; argv[0] is what usage messages call the command. Exits with 0 after --help
+ * and with CLI_USAGE, with a message, on arguments that make no sense. */
+void cli_options_read(int argc, char **argv, const struct cli_command_help *help,
+                      struct cli_options *options);
+
+/* ---- output: standard output as it comes, or a file that appears whole or not at all ---- */
+
+struct cli_output {
+    const char *path; /* NULL: standard output */
+    struct bp_text held;
+    bool failed;
+};
+
+void cli_output_init(struct cli_output *output, const char *path);
+/* False, with a message on standard error, when it cannot be written. */
+bool cli_output_put(struct cli_output *output, const char *bytes, size_t count);
+/* Brings a file into its place. Nothing was put: an old file of that name stays as it is. */
+bool cli_output_finish(struct cli_output *output);
+void cli_output_free(struct cli_output *output);
+
+/* ---- one call over several logs ---- */
+
+/* Reads one log and puts its report. *unfit: the report says that the log cannot be used. */
+typedef enum bp_code cli_one_log(const struct cli_options *options, const char *path, struct bp_arena *arena,
+                                 const struct bp_report_settings *report, struct bp_text *out, bool *unfit,
+                                 struct bp_error *error);
+
+/* Runs one_log over every log; header (NULL: none) comes before the first report. Returns the exit status:
+ * the worst of the logs', where a failure to write outweighs a bad log. */
+int cli_run(const struct cli_options *options, cli_one_log *one_log, void (*header)(struct bp_text *out));
+
+/* "barplumb: " and the text, on standard error. */
+void cli_complain(const char *text);
+
+int cli_check(int argc, char **argv);
+int cli_set(int argc, char **argv);
+
+#endif

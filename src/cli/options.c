@@ -1,0 +1,241 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * The options every command on logs has, so that one line of options serves them all.
+ */
+#include "cli/cli.h"
+
+#include "barplumb/text.h"
+
+#include <argp.h>
+#include <errno.h>
+#include <stdlib.h>
+#include <string.h>
+
+enum key {
+    KEY_FORMAT = 1000, /* past any character: none of these has a one-letter form */
+    KEY_OUT,
+    KEY_LIFT,
+    KEY_SETUP,
+    KEY_COLUMNS,
+    KEY_UNITS,
+    KEY_SEED,
+    KEY_EDGE_SPEED,
+    KEY_ALONG_BAR,
+    KEY_FULL_SCALE,
+    KEY_RATE,
+    KEY_GRAVITY_REMOVED,
+    KEY_LATITUDE
+};
+
+enum group { GROUP_OUTPUT = 1, GROUP_LIFT, GROUP_LOG };
+
+static const struct argp_option option_list[] = {
+    {NULL, 0, NULL, 0, "What comes out:", GROUP_OUTPUT},
+    {"format", KEY_FORMAT, "FORMAT", 0,
+     "text (the default), json, jsonl (one document a line) or, of a set, csv", GROUP_OUTPUT},
+    {"out", KEY_OUT, "FILE", 0, "write to FILE, whole or not at all; - is standard output", GROUP_OUTPUT},
+    {NULL, 0, NULL, 0, "What was lifted (check reads past these):", GROUP_LIFT},
+    {"lift", KEY_LIFT, "LIFT", 0, "bench, press, squat, deadlift or row", GROUP_LIFT},
+    {"setup", KEY_SETUP, "NAME", 0, "how the bar was loaded, in your words", GROUP_LIFT},
+    {"along-bar", KEY_ALONG_BAR, "AXIS", 0, "the phone's axis along the bar: x, y, z or auto (the default)",
+     GROUP_LIFT},
+    {"edge-speed", KEY_EDGE_SPEED, "M_S", 0, "speed at which a drive begins and ends, m/s (default 0.04)",
+     GROUP_LIFT},
+    {"seed", KEY_SEED, "N", 0, "of the random draws behind the intervals (default 1)", GROUP_LIFT},
+    {NULL, 0, NULL, 0, "How to read a log that says too little of itself:", GROUP_LOG},
+    {"columns", KEY_COLUMNS, "LIST", 0,
+     "t=1,ax=2,ay=3,az=4,gx=5,gy=6,gz=7: which column, by number or header", GROUP_LOG},
+    {"units", KEY_UNITS, "LIST", 0, "t=ms,a=g,w=deg/s: units; t s ms us ns, a m/s2 mm/s2 g mg, w rad/s deg/s",
+     GROUP_LOG},
+    {"rate", KEY_RATE, "HZ", 0, "samples a second, where there is no time column", GROUP_LOG},
+    {"full-scale", KEY_FULL_SCALE, "M_S2[,RAD_S]", 0,
+     "what integer full scale stands for in a WAV or FLAC log", GROUP_LOG},
+    {"gravity-removed", KEY_GRAVITY_REMOVED, NULL, 0, "the log's accelerations are without gravity",
+     GROUP_LOG},
+    {"latitude", KEY_LATITUDE, "DEG", 0, "of the gym, to know gravity there", GROUP_LOG},
+    {NULL, 0, NULL, 0, NULL, 0}};
+
+struct reading {
+    struct cli_options *options;
+    bool csv;
+};
+
+/* A whole argument as a number between least and most; ends the program otherwise. */
+static double number_in(struct argp_state *state, const char *name, const char *text, size_t length,
+                        double least, double most)
+{
+    double value = 0.0;
+    if (bp_number_read(text, length, '.', &value) != length || length == 0 ||
+        !(value >= least && value <= most)) {
+        char low[40], high[40];
+        bp_number_write(least, least == 0.0 ? 0 : 3, low, sizeof low);
+        bp_number_write(most, most < 1.0 ? 3 : 0, high, sizeof high);
+        argp_error(state, "--%s takes a number from %s to %s, not '%s'", name, low, high, text);
+    }
+    return value;
+}
+
+static size_t word_index(struct argp_state *state, const char *name, const char *text,
+                         const char *const *words, size_t count, const char *all)
+{
+    for (size_t i = 0; i < count; i++) {
+        if (strcmp(words[i], text) == 0) {
+            return i;
+        }
+    }
+    argp_error(state, "--%s is one of %s, not '%s'", name, all, text);
+    return 0;
+}
+
+static void read_format(struct argp_state *state, const char *text, struct reading *reading)
+{
+    static const char *const words[] = {"text", "json", "jsonl", "csv"};
+    size_t count = reading->csv ? 4 : 3;
+    reading->options->format = (enum cli_format)word_index(
+        state, "format", text, words, count, reading->csv ? "text, json, jsonl, csv" : "text, json, jsonl");
+}
+
+static void read_lift(struct argp_state *state, const char *text, struct bp_analyse_settings *analyse)
+{
+    if (!bp_lift_named(text, &analyse->lift)) {
+        argp_error(state, "--lift is one of bench, press, squat, deadlift, row, not '%s'", text);
+    }
+    analyse->lift_given = true;
+}
+
+static void read_setup(struct argp_state *state, const char *text, struct bp_analyse_settings *analyse)
+{
+    enum { SETUP_MOST = sizeof((struct bp_set_figures *)0)->setup - 1 };
+    if (strlen(text) > SETUP_MOST) {
+        argp_error(state, "--setup takes a name of at most %d bytes", (int)SETUP_MOST);
+    }
+    analyse->setup = text;
+}
+
+static void read_along_bar(struct argp_state *state, const char *text, struct bp_analyse_settings *analyse)
+{
+    static const char *const words[] = {"x", "y", "z", "auto"};
+    size_t axis = word_index(state, "along-bar", text, words, 4, "x, y, z, auto");
+    analyse->along_axis = axis == 3 ? BP_AXIS_AUTO : (int)axis;
+}
+
+static void read_seed(struct argp_state *state, const char *text, struct bp_analyse_settings *analyse)
+{
+    char *end;
+    errno = 0;
+    unsigned long long seed = strtoull(text, &end, 10);
+    if (text[0] < '0' || text[0] > '9' || *end != '\0' || errno != 0) {
+        argp_error(state, "--seed takes a whole number from 0 to 18446744073709551615, not '%s'", text);
+    }
+    analyse->seed = seed;
+}
+
+enum {
+    FORCE_MOST = 10000, /* m/s^2: a thousand g, past any phone */
+    TURN_MOST = 1000,   /* rad/s */
+    RATE_MOST = 100000  /* Hz */
+};
+static const double edge_speed_least = 0.005, edge_speed_most = 0.2; /* m/s, as bp_analyse_settings has it */
+static const double above_zero = 0.001;
+
+static void read_full_scale(struct argp_state *state, const char *text, struct bp_import_settings *import)
+{
+    size_t first = strcspn(text, ",");
+    import->full_scale_force = number_in(state, "full-scale", text, first, above_zero, FORCE_MOST);
+    if (text[first] == ',') {
+        const char *second = text + first + 1;
+        import->full_scale_turn =
+            number_in(state, "full-scale", second, strlen(second), above_zero, TURN_MOST);
+    }
+}
+
+static void read_lift_option(enum key key, const char *text, struct argp_state *state,
+                             struct bp_analyse_settings *analyse)
+{
+    switch (key) {
+    case KEY_LIFT:
+        read_lift(state, text, analyse);
+        break;
+    case KEY_SETUP:
+        read_setup(state, text, analyse);
+        break;
+    case KEY_SEED:
+        read_seed(state, text, analyse);
+        break;
+    case KEY_ALONG_BAR:
+        read_along_bar(state, text, analyse);
+        break;
+    case KEY_EDGE_SPEED:
+        analyse->edge_speed_m_s =
+            number_in(state, "edge-speed", text, strlen(text), edge_speed_least, edge_speed_most);
+        break;
+    default:
+        break;
+    }
+}
+
+static void read_log_option(enum key key, const char *text, struct argp_state *state,
+                            struct bp_analyse_settings *analyse)
+{
+    switch (key) {
+    case KEY_COLUMNS:
+        analyse->import.columns = text;
+        break;
+    case KEY_UNITS:
+        analyse->import.units = text;
+        break;
+    case KEY_RATE:
+        analyse->import.rate_hz = number_in(state, "rate", text, strlen(text), above_zero, RATE_MOST);
+        break;
+    case KEY_FULL_SCALE:
+        read_full_scale(state, text, &analyse->import);
+        break;
+    case KEY_GRAVITY_REMOVED:
+        analyse->import.gravity_removed = true;
+        break;
+    case KEY_LATITUDE:
+        analyse->check.latitude_deg = number_in(state, "latitude", text, strlen(text), -90.0, 90.0);
+        break;
+    default:
+        break;
+    }
+}
+
+static error_t parse(int key, char *argument, struct argp_state *state)
+{
+    struct reading *reading = state->input;
+    struct cli_options *options = reading->options;
+    if (key == KEY_FORMAT) {
+        read_format(state, argument, reading);
+    } else if (key == KEY_OUT) {
+        options->out = argument;
+    } else if (key >= KEY_LIFT && key <= KEY_LATITUDE) {
+        read_lift_option((enum key)key, argument, state, &options->analyse);
+        read_log_option((enum key)key, argument, state, &options->analyse);
+    } else if (key == ARGP_KEY_ARGS) {
+        options->logs = state->argv + state->next;
+        options->log_count = (size_t)(state->argc - state->next);
+    } else if (key == ARGP_KEY_NO_ARGS) {
+        argp_usage(state);
+    } else {
+        return ARGP_ERR_UNKNOWN;
+    }
+    return 0;
+}
+
+void cli_options_read(int argc, char **argv, const struct cli_command_help *help, struct cli_options *options)
+{
+    const struct argp argp = {
+        .options = option_list, .parser = parse, .args_doc = "LOG...", .doc = help->doc};
+    struct reading reading = {options, help->csv};
+    *options = (struct cli_options){.format = CLI_TEXT, .analyse = bp_analyse_defaults};
+    argp_parse(&argp, argc, argv, 0, NULL, &reading);
+    size_t inputs = 0;
+    for (size_t i = 0; i < options->log_count; i++) {
+        inputs += strcmp(options->logs[i], "-") == 0;
+    }
+    if (inputs > 1) {
+        cli_complain("standard input, -, can be read only once");
+        exit(CLI_USAGE);
+    }
+}

@@ -1,0 +1,402 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "import/columns.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+static const char *const role_keys[BP_ROLE_COUNT] = {"t",     "ax",    "ay", "az", "gravx",
+                                                     "gravy", "gravz", "gx", "gy", "gz"};
+
+/* Everything one choice of columns looks at. */
+struct chooser {
+    struct bp_importer *im;
+    const struct bp_dialect *dialect;
+    const struct bp_heading *hint;
+    struct bp_cell *cells; /* the header's */
+    struct bp_heading *headings;
+    size_t columns;
+    bool header;
+    struct bp_sample sample;
+    struct bp_group *groups;
+    size_t group_count;
+};
+
+/* ---- the header ---- */
+
+/* A line of units below the header is read with it: "acc x" over "m/s2" is "acc x (m/s2)". */
+static void read_heading(struct chooser *c, size_t i, const struct bp_cell *unit)
+{
+    bp_import_read_heading(c->cells[i].at, c->cells[i].count, &c->headings[i]);
+    struct bp_heading *h = &c->headings[i];
+    if (unit->count > 0 && h->unit == NULL) {
+        h->unit = bp_import_unit_named(unit->at, unit->count, h->kind);
+        if (h->kind == BP_KIND_NONE && h->unit != NULL) {
+            h->kind = h->unit->kind;
+        }
+    }
+}
+
+static enum bp_code read_header(struct chooser *c)
+{
+    const struct bp_dialect *d = c->dialect;
+    struct bp_cell *units = bp_arena_zero(&c->im->scratch, BP_IMPORT_COLUMNS_MAX, sizeof *units);
+    c->cells = bp_arena_zero(&c->im->scratch, BP_IMPORT_COLUMNS_MAX, sizeof *c->cells);
+    c->headings = bp_arena_zero(&c->im->scratch, BP_IMPORT_COLUMNS_MAX, sizeof *c->headings);
+    c->groups = bp_arena_take(&c->im->scratch, BP_GROUPS_MAX, sizeof *c->groups);
+    if (units == NULL || c->cells == NULL || c->headings == NULL || c->groups == NULL) {
+        return bp_import_no_memory(c->im);
+    }
+    c->header = d->header != NULL;
+    c->columns = d->columns;
+    if (!c->header) {
+        return BP_OK;
+    }
+    size_t n = bp_import_split(d->header, d->header_count, d->separator, c->cells, BP_IMPORT_COLUMNS_MAX);
+    if (n >= BP_IMPORT_COLUMNS_MAX) {
+        return bp_import_fail(c->im, BP_ERR_LIMIT, 0, 0, "more than %d columns", BP_IMPORT_COLUMNS_MAX - 1);
+    }
+    if (d->units != NULL) {
+        bp_import_split(d->units, d->units_count, d->separator, units, BP_IMPORT_COLUMNS_MAX);
+    }
+    while (n > 0 && c->cells[n - 1].count == 0) {
+        n--;
+    }
+    c->columns = n;
+    for (size_t i = 0; i < n; i++) {
+        read_heading(c, i, &units[i]);
+    }
+    return BP_OK;
+}
+
+/* Without a header the rows may end in a separator: columns with nothing in them are none. */
+static void drop_empty_columns(struct chooser *c)
+{
+    while (!c->header && c->columns > 0) {
+        for (size_t r = 0; r < c->sample.rows; r++) {
+            if (!isnan(c->sample.value[r * c->sample.columns + c->columns - 1])) {
+                return;
+            }
+        }
+        c->columns--;
+    }
+}
+
+/* The sample is taken again where fewer columns are left, so that its rows stay dense. */
+static enum bp_code take_sample(struct chooser *c, const char *block, size_t count)
+{
+    size_t before = c->columns;
+    if (!bp_import_sample(c->im, block, count, c->dialect, c->columns, &c->sample)) {
+        return bp_import_no_memory(c->im);
+    }
+    drop_empty_columns(c);
+    if (c->columns != before && c->columns > 0 &&
+        !bp_import_sample(c->im, block, count, c->dialect, c->columns, &c->sample)) {
+        return bp_import_no_memory(c->im);
+    }
+    return BP_OK;
+}
+
+/* ---- the choice ---- */
+
+static bool same_text(const struct bp_cell *cell, const struct bp_choice *wanted)
+{
+    if (cell->count != wanted->count) {
+        return false;
+    }
+    for (size_t i = 0; i < cell->count; i++) {
+        char a = cell->at[i], b = wanted->at[i];
+        a = a >= 'A' && a <= 'Z' ? (char)(a - 'A' + 'a') : a;
+        b = b >= 'A' && b <= 'Z' ? (char)(b - 'A' + 'a') : b;
+        if (a != b) {
+            return false;
+        }
+    }
+    return true;
+}
+
+static int find_column(const struct chooser *c, const struct bp_choice *wanted)
+{
+    size_t number = 0;
+    bool digits = true;
+    for (size_t i = 0; i < wanted->count && digits; i++) {
+        digits = wanted->at[i] >= '0' && wanted->at[i] <= '9' && number <= BP_IMPORT_COLUMNS_MAX;
+        number = 10 * number + (size_t)(wanted->at[i] - '0');
+    }
+    if (digits) {
+        return number >= 1 && number <= c->columns ? (int)number - 1 : -1;
+    }
+    for (size_t i = 0; c->header && i < c->columns; i++) {
+        if (same_text(&c->cells[i], wanted)) {
+            return (int)i;
+        }
+    }
+    return -1;
+}
+
+/* The columns the settings name. */
+static enum bp_code take_given(struct chooser *c, struct bp_layout *layout)
+{
+    for (int r = 0; r < BP_ROLE_COUNT; r++) {
+        struct bp_choice wanted;
+        if (!bp_import_find_choice(c->im->settings->columns, role_keys[r], &wanted)) {
+            continue;
+        }
+        layout->column[r] = find_column(c, &wanted);
+        if (layout->column[r] < 0) {
+            return bp_import_fail(c->im, BP_ERR_COLUMNS, 0, 0, "columns: there is no column '%.*s' for %s",
+                                  (int)(wanted.count < 80 ? wanted.count : 80), wanted.at, role_keys[r]);
+        }
+    }
+    for (int first = BP_ROLE_FORCE; first < BP_ROLE_COUNT; first += 3) {
+        int given = 0;
+        for (int a = 0; a < 3; a++) {
+            given += layout->column[first + a] >= 0;
+        }
+        if (given != 0 && given != 3) {
+            return bp_import_fail(c->im, BP_ERR_ARGUMENT, 0, 0,
+                                  "columns: %s, %s and %s are given all three or not at all",
+                                  role_keys[first], role_keys[first + 1], role_keys[first + 2]);
+        }
+    }
+    return BP_OK;
+}
+
+/* Higher is better; the hint's kind for groups that say no kind was put in before. */
+static int worth(const struct bp_group *g)
+{
+    int value = -g->demerits;
+    if (g->kind == BP_KIND_FORCE) {
+        value += bp_import_holds_gravity(g) ? 1000 : 0;
+        value -= g->linear ? 100 : 0;
+        value -= g->length > 0.0 ? 0 : 5000; /* a sensor that was off */
+    }
+    return value;
+}
+
+static const struct bp_group *best_group(const struct chooser *c, enum bp_kind kind)
+{
+    const struct bp_group *best = NULL;
+    for (size_t i = 0; i < c->group_count; i++) {
+        const struct bp_group *g = &c->groups[i];
+        if (g->kind == kind && (best == NULL || worth(g) > worth(best))) {
+            best = g;
+        }
+    }
+    return best;
+}
+
+/* "gx" is a gyroscope beside an acceleration and a g-force alone; "x" is what the file's name says. */
+static enum bp_code settle_kinds(struct chooser *c)
+{
+    bool force = best_group(c, BP_KIND_FORCE) != NULL;
+    bool others = force || best_group(c, BP_KIND_TURN) != NULL || best_group(c, BP_KIND_GRAVITY) != NULL;
+    enum bp_kind hinted =
+        c->hint->kind == BP_KIND_NONE || c->hint->kind == BP_KIND_OTHER ? BP_KIND_FORCE : c->hint->kind;
+    const struct bp_group *plain = best_group(c, BP_KIND_NONE);
+    size_t plainest = 0;
+    for (size_t i = 0; i < c->group_count; i++) {
+        struct bp_group *g = &c->groups[i];
+        if (g->kind == BP_KIND_G) {
+            g->kind = force ? BP_KIND_TURN : BP_KIND_FORCE;
+            g->unit = g->unit == NULL && !force ? bp_import_unit_named("g", 1, BP_KIND_FORCE) : g->unit;
+        } else if (plain != NULL && !others && g->kind == BP_KIND_NONE && g->demerits == plain->demerits) {
+            plainest++;
+        }
+    }
+    if (plainest > 1) {
+        return bp_import_fail(c->im, BP_ERR_COLUMNS, 0, 0,
+                              "more than one group of x, y, z columns: say which is which with --columns");
+    }
+    for (size_t i = 0; i < c->group_count && plainest == 1; i++) {
+        struct bp_group *g = &c->groups[i];
+        if (g->kind == BP_KIND_NONE && g == plain) {
+            g->kind = hinted;
+            g->linear = g->linear || (hinted == BP_KIND_FORCE && c->hint->linear);
+        }
+    }
+    return BP_OK;
+}
+
+static void take_group(const struct bp_group *g, struct bp_layout *layout, enum bp_role role)
+{
+    for (int a = 0; a < 3 && g != NULL; a++) {
+        layout->column[(int)role + a] = g->column[a];
+    }
+}
+
+static bool has(const struct bp_layout *layout, enum bp_role role)
+{
+    return layout->column[role] >= 0;
+}
+
+/* Fills what the settings left open, from the groups. */
+static void take_groups(const struct chooser *c, struct bp_layout *layout)
+{
+    const struct bp_group *force = best_group(c, BP_KIND_FORCE);
+    const struct bp_group *gravity = best_group(c, BP_KIND_GRAVITY);
+    if (!has(layout, BP_ROLE_FORCE)) {
+        take_group(force, layout, BP_ROLE_FORCE);
+    }
+    if (!has(layout, BP_ROLE_TURN)) {
+        take_group(best_group(c, BP_KIND_TURN), layout, BP_ROLE_TURN);
+    }
+    /* Gravity is added only where the acceleration is known, or seen, to lack it. */
+    bool lacks = !has(layout, BP_ROLE_FORCE) || c->headings[layout->column[BP_ROLE_FORCE]].linear ||
+                 (force != NULL && layout->column[BP_ROLE_FORCE] == force->column[0] &&
+                  !bp_import_holds_gravity(force));
+    if (!has(layout, BP_ROLE_GRAVITY) && lacks) {
+        take_group(gravity, layout, BP_ROLE_GRAVITY);
+    }
+}
+
+static const struct bp_unit *unit_of(const struct chooser *c, const struct bp_layout *layout, int role,
+                                     enum bp_kind kind)
+{
+    const struct bp_unit *given = bp_import_unit_given(c->im->settings, kind);
+    if (given != NULL || layout->column[role] < 0) {
+        return given;
+    }
+    const struct bp_unit *unit = c->headings[layout->column[role]].unit;
+    return unit != NULL && unit->kind == kind ? unit : NULL;
+}
+
+/* "gx" alone has been taken for g-force: its unit is with the group, not with the heading. */
+static const struct bp_unit *force_unit(const struct chooser *c, const struct bp_layout *layout)
+{
+    const struct bp_unit *unit = unit_of(c, layout, BP_ROLE_FORCE, BP_KIND_FORCE);
+    for (size_t i = 0; i < c->group_count && unit == NULL; i++) {
+        if (c->groups[i].kind == BP_KIND_FORCE && c->groups[i].column[0] == layout->column[BP_ROLE_FORCE]) {
+            unit = c->groups[i].unit;
+        }
+    }
+    return unit;
+}
+
+static void settle_units(const struct chooser *c, struct bp_layout *layout)
+{
+    layout->time_unit = unit_of(c, layout, BP_ROLE_TIME, BP_KIND_TIME);
+    layout->force_unit = force_unit(c, layout);
+    layout->gravity_unit = unit_of(c, layout, BP_ROLE_GRAVITY, BP_KIND_FORCE);
+    layout->turn_unit = unit_of(c, layout, BP_ROLE_TURN, BP_KIND_TURN);
+    if (has(layout, BP_ROLE_FORCE)) {
+        const struct bp_group *force = best_group(c, BP_KIND_FORCE);
+        layout->linear =
+            c->headings[layout->column[BP_ROLE_FORCE]].linear ||
+            (force != NULL && force->column[0] == layout->column[BP_ROLE_FORCE] && force->linear);
+    }
+}
+
+/* Without a header only the columns in front of the sensors' may be times. */
+static size_t first_used(const struct bp_layout *layout, size_t columns)
+{
+    size_t first = columns;
+    for (int r = BP_ROLE_FORCE; r < BP_ROLE_COUNT; r++) {
+        if (layout->column[r] >= 0 && (size_t)layout->column[r] < first) {
+            first = (size_t)layout->column[r];
+        }
+    }
+    return first;
+}
+
+static void settle_time(const struct chooser *c, struct bp_layout *layout)
+{
+    const struct bp_heading *headings = c->header ? c->headings : NULL;
+    if (layout->column[BP_ROLE_TIME] < 0) {
+        size_t limit = c->header ? c->columns : first_used(layout, c->columns);
+        layout->column[BP_ROLE_TIME] = bp_import_choose_time(headings, &c->sample, limit);
+    }
+    int time = layout->column[BP_ROLE_TIME];
+    layout->time_stamp = time >= 0 && c->sample.stamp[time];
+    layout->epoch = c->header || time >= 0 ? bp_import_choose_epoch(headings, &c->sample, time) : -1;
+    if (layout->epoch >= 0) {
+        layout->epoch_stamp = c->sample.stamp[layout->epoch];
+        layout->epoch_zoned = !layout->epoch_stamp || c->sample.zoned[layout->epoch];
+    }
+    if (time < 0 && layout->rate_hz == 0.0) {
+        layout->rate_hz = c->im->settings->rate_hz;
+    }
+}
+
+/* ---- in words ---- */
+
+static size_t put_words(char *out, size_t at, const char *format, size_t length, const char *text)
+{
+    int n = snprintf(out + at, BP_RECOGNISED_TEXT - at, format, (int)length, text);
+    size_t end = n > 0 ? at + (size_t)n : at;
+    return end < BP_RECOGNISED_TEXT ? end : BP_RECOGNISED_TEXT - 1;
+}
+
+static void describe(const struct chooser *c, const struct bp_layout *layout, char *out)
+{
+    static const char *const titles[] = {"time", "acceleration", "gravity", "gyroscope"};
+    size_t n = 0;
+    out[0] = '\0';
+    for (int r = 0; r < BP_ROLE_COUNT; r++) {
+        int column = layout->column[r];
+        if (column < 0) {
+            continue;
+        }
+        if (r == 0 || r % 3 == 1) {
+            n = put_words(out, n, n > 0 ? "; %.*s" : "%.*s", 40, titles[(r + 2) / 3]);
+        }
+        if (c->header) {
+            const struct bp_cell *cell = &c->cells[column];
+            n = put_words(out, n, " '%.*s'", cell->count < 40 ? cell->count : 40, cell->at);
+        } else {
+            char number[24];
+            snprintf(number, sizeof number, "column %d", column + 1);
+            n = put_words(out, n, " %.*s", sizeof number, number);
+        }
+    }
+}
+
+static enum bp_code choose(struct chooser *c, struct bp_layout *layout)
+{
+    enum bp_code code = take_given(c, layout);
+    if (code != BP_OK) {
+        return code;
+    }
+    if (c->header) {
+        c->group_count = bp_import_group(c->headings, c->columns, &c->sample, c->groups);
+        code = settle_kinds(c);
+        if (code == BP_OK) {
+            take_groups(c, layout);
+        }
+    } else if (!has(layout, BP_ROLE_FORCE)) {
+        int given = layout->column[BP_ROLE_TIME];
+        bool told = bp_import_choose_unnamed(&c->sample, layout);
+        layout->column[BP_ROLE_TIME] = given >= 0 ? given : layout->column[BP_ROLE_TIME];
+        if (!told) {
+            code = bp_import_fail(c->im, BP_ERR_COLUMNS, c->dialect->data_line, 0,
+                                  "no header says what the %zu columns are: name them with --columns",
+                                  c->columns);
+        }
+    }
+    return code;
+}
+
+enum bp_code bp_import_choose_columns(struct bp_importer *im, const char *block, size_t count,
+                                      const struct bp_dialect *dialect, const struct bp_heading *hint,
+                                      struct bp_layout *layout, char *description)
+{
+    struct chooser c = {.im = im, .dialect = dialect, .hint = hint};
+    *layout = (struct bp_layout){.epoch = -1, .start_epoch_s = (double)NAN};
+    for (int r = 0; r < BP_ROLE_COUNT; r++) {
+        layout->column[r] = -1;
+    }
+    enum bp_code code = read_header(&c);
+    if (code == BP_OK) {
+        code = take_sample(&c, block, count);
+    }
+    if (code == BP_OK) {
+        code = choose(&c, layout);
+    }
+    if (code == BP_OK) {
+        layout->columns = c.columns;
+        settle_time(&c, layout);
+        settle_units(&c, layout);
+        describe(&c, layout, description);
+    }
+    return code;
+}

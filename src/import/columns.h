@@ -1,0 +1,102 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * Private to src/import: which column of a text log is what.
+ */
+#ifndef BARPLUMB_IMPORT_COLUMNS_H
+#define BARPLUMB_IMPORT_COLUMNS_H
+
+#include "import/dialect.h"
+#include "import/words.h"
+
+enum bp_role {
+    BP_ROLE_TIME,
+    BP_ROLE_FORCE, /* three of each */
+    BP_ROLE_GRAVITY = BP_ROLE_FORCE + 3,
+    BP_ROLE_TURN = BP_ROLE_GRAVITY + 3,
+    BP_ROLE_COUNT = BP_ROLE_TURN + 3
+};
+
+/* The first rows as numbers. */
+struct bp_sample {
+    size_t rows, columns;
+    double *value; /* [rows][columns], NaN where there is none; a time of day in s */
+    bool *stamp;   /* [columns] the column holds times of day */
+    bool *dated;   /* [columns] with the date */
+    bool *zoned;   /* [columns] with the offset from UTC */
+};
+
+struct bp_layout {
+    size_t columns;                                                          /* expected in every row */
+    int column[BP_ROLE_COUNT];                                               /* 0-based, -1: absent */
+    const struct bp_unit *time_unit, *force_unit, *gravity_unit, *turn_unit; /* NULL: not stated */
+    bool linear;     /* the acceleration column says that gravity is out of it */
+    bool time_stamp; /* the time column holds times of day */
+    int epoch;       /* column that gives the date, -1: none */
+    bool epoch_stamp, epoch_zoned;
+    bool unnamed;         /* no header: the columns' order was assumed */
+    double rate_hz;       /* with no time column: stated by the log or the settings; 0: none */
+    double start_epoch_s; /* stated by the log beside rate_hz; NaN: none */
+    size_t skip_rows;     /* leading rows that are no samples */
+};
+
+/* Settles the layout from the settings, the header and the first rows block[dialect->data_at..count).
+ * hint: what the file's name says it holds, where its header does not (BP_KIND_NONE: nothing).
+ * description (BP_RECOGNISED_TEXT bytes) gets what was chosen, in words. A layout without acceleration is
+ * no error here: it may be a gyroscope's file. Errors: ARGUMENT, COLUMNS, MEMORY. */
+enum bp_code bp_import_choose_columns(struct bp_importer *im, const char *block, size_t count,
+                                      const struct bp_dialect *dialect, const struct bp_heading *hint,
+                                      struct bp_layout *layout, char *description);
+
+/* One "key=value" list of the settings: the value of key, NULL if absent. */
+struct bp_choice {
+    const char *at;
+    size_t count;
+};
+bool bp_import_find_choice(const char *list, const char *key, struct bp_choice *choice);
+
+/* Refuses lists with unknown keys or no "=". Errors: ARGUMENT. */
+enum bp_code bp_import_check_choices(struct bp_importer *im);
+
+/* The unit a setting gives to kind (t, a, w), NULL if none. */
+const struct bp_unit *bp_import_unit_given(const struct bp_import_settings *settings, enum bp_kind kind);
+
+/* timecol.c: which of the first columns is the time. headings NULL: no header. -1: none. */
+int bp_import_choose_time(const struct bp_heading *headings, const struct bp_sample *sample, size_t columns);
+
+/* The column that gives the date beside (or as) the time column; -1: none. */
+int bp_import_choose_epoch(const struct bp_heading *headings, const struct bp_sample *sample, int time);
+
+/* The value is a time since 1970 in s, ms, us or ns: returns the unit's factor, 0 when it is not. */
+double bp_import_epoch_factor(double value);
+
+/* True when column c runs one way but for a few steps. */
+bool bp_import_runs(const struct bp_sample *sample, size_t c);
+
+/* unnamed.c: the layout of a log without header. False when it cannot be told. */
+bool bp_import_choose_unnamed(const struct bp_sample *sample, struct bp_layout *layout);
+
+/* sample.c: the first rows as numbers. False when memory is out. */
+bool bp_import_sample(struct bp_importer *im, const char *block, size_t count,
+                      const struct bp_dialect *dialect, size_t columns, struct bp_sample *sample);
+
+/* groups.c: the triples of columns that belong together. */
+struct bp_group {
+    enum bp_kind kind;
+    const struct bp_unit *unit;
+    bool linear;
+    bool named; /* the headings name their axes */
+    int demerits;
+    const char *stem;
+    int column[3];
+    double length; /* root of the mean square length over the sample, in the column's own unit */
+};
+enum { BP_GROUPS_MAX = BP_IMPORT_COLUMNS_MAX };
+
+/* Groups headings[0..columns). Returns the number of complete groups written to groups. */
+size_t bp_import_group(const struct bp_heading *headings, size_t columns, const struct bp_sample *sample,
+                       struct bp_group *groups);
+
+/* True when the group's length is that of gravity in its unit, or, unit unknown, in some unit. */
+bool bp_import_holds_gravity(const struct bp_group *group);
+
+#endif

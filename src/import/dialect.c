@@ -1,0 +1,299 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "import/dialect.h"
+
+#include "import/words.h"
+
+#include <string.h>
+
+enum {
+    LINES_MAX = 400,  /* looked at: enough for any preamble seen and some hundred rows behind it */
+    SCORED_MAX = 100, /* of them, the last: rows rather than preamble */
+    CELLS_LEAST = 3,  /* three axes */
+};
+
+struct line {
+    const char *at;
+    size_t count, number;
+};
+
+struct sniffer {
+    struct line lines[LINES_MAX];
+    size_t count;
+    struct bp_cell cells[BP_IMPORT_COLUMNS_MAX];
+    size_t seen[BP_IMPORT_COLUMNS_MAX + 1]; /* lines with that many cells */
+};
+
+/* What is in the cells of one line. */
+struct tally {
+    size_t cells, numbers, texts;
+};
+
+bool bp_import_is_remark(const char *line, size_t count)
+{
+    size_t i = 0;
+    while (i < count && (line[i] == ' ' || line[i] == '"')) {
+        i++;
+    }
+    if (i == count) {
+        return false;
+    }
+    return line[i] == '#' || line[i] == '@' || line[i] == '%' ||
+           (line[i] == '/' && i + 1 < count && line[i + 1] == '/');
+}
+
+bool bp_import_is_blank(const char *line, size_t count, char separator)
+{
+    for (size_t i = 0; i < count; i++) {
+        if (line[i] != ' ' && line[i] != '\t' && line[i] != '\r' && line[i] != separator) {
+            return false;
+        }
+    }
+    return true;
+}
+
+size_t bp_import_line_limit(const struct bp_import_settings *settings)
+{
+    return settings->line_bytes_max != 0 ? settings->line_bytes_max : BP_IMPORT_LINE_BYTES_MAX;
+}
+
+static enum bp_code collect_lines(struct bp_importer *im, const char *block, size_t count, bool whole,
+                                  char line_end, struct sniffer *s)
+{
+    const char *at = block, *end = block + count;
+    size_t limit = bp_import_line_limit(im->settings);
+    for (size_t number = 1; at < end && s->count < LINES_MAX; number++) {
+        const char *stop = bp_import_line_end(at, end, line_end, true);
+        if ((size_t)(stop - at) > limit) {
+            return bp_import_fail(im, BP_ERR_LIMIT, number, 0, "the line is longer than %zu bytes", limit);
+        }
+        if (stop == end && !whole) {
+            break; /* cut by the block's end */
+        }
+        if (!bp_import_is_blank(at, (size_t)(stop - at), ' ')) {
+            s->lines[s->count++] = (struct line){at, (size_t)(stop - at), number};
+        }
+        /* Line ends inside quotes count as lines too, so that numbers agree with an editor's. */
+        for (const char *c = at; c < stop; c++) {
+            number += *c == line_end;
+        }
+        at = stop + 1;
+    }
+    return BP_OK;
+}
+
+static struct tally tally_line(struct sniffer *s, const char *line, size_t count, char separator, char point)
+{
+    struct tally t = {bp_import_split(line, count, separator, s->cells, BP_IMPORT_COLUMNS_MAX), 0, 0};
+    size_t kept = t.cells < BP_IMPORT_COLUMNS_MAX ? t.cells : BP_IMPORT_COLUMNS_MAX;
+    for (size_t i = 0; i < kept; i++) {
+        double value;
+        struct bp_stamp stamp;
+        enum bp_cell_kind kind = bp_import_cell_kind(&s->cells[i], point, &value);
+        if (kind == BP_CELL_NUMBER || (kind == BP_CELL_TEXT && bp_import_cell_stamp(&s->cells[i], &stamp))) {
+            t.numbers++;
+        } else if (kind == BP_CELL_TEXT) {
+            t.texts++;
+        }
+    }
+    return t;
+}
+
+static struct tally tally_at(struct sniffer *s, size_t i, const struct bp_dialect *d)
+{
+    return tally_line(s, s->lines[i].at, s->lines[i].count, d->separator, d->point);
+}
+
+static size_t first_scored(const struct sniffer *s)
+{
+    return s->count > SCORED_MAX ? s->count - SCORED_MAX : 0;
+}
+
+/* The count of cells that most lines have; 0 when most lines have too few. */
+static size_t usual_cells(struct sniffer *s, char separator)
+{
+    size_t best = 0;
+    memset(s->seen, 0, sizeof s->seen);
+    for (size_t i = first_scored(s); i < s->count; i++) {
+        if (!bp_import_is_remark(s->lines[i].at, s->lines[i].count)) {
+            size_t n = bp_import_split(s->lines[i].at, s->lines[i].count, separator, s->cells, 0);
+            s->seen[n < BP_IMPORT_COLUMNS_MAX ? n : BP_IMPORT_COLUMNS_MAX]++;
+        }
+    }
+    for (size_t n = CELLS_LEAST; n <= BP_IMPORT_COLUMNS_MAX; n++) {
+        if (s->seen[n] > 0 && (best == 0 || s->seen[n] >= s->seen[best])) {
+            best = n;
+        }
+    }
+    return best;
+}
+
+/* How well a way of cutting fits: the share of cells that are numbers, times the share of lines cut alike. */
+static double score(struct sniffer *s, struct bp_dialect *d)
+{
+    size_t numbers = 0, texts = 0, alike = 0, lines = 0;
+    d->columns = usual_cells(s, d->separator);
+    if (d->columns == 0) {
+        return 0.0;
+    }
+    for (size_t i = first_scored(s); i < s->count; i++) {
+        if (bp_import_is_remark(s->lines[i].at, s->lines[i].count)) {
+            continue;
+        }
+        struct tally t = tally_at(s, i, d);
+        lines++;
+        if (t.cells == d->columns) {
+            alike++;
+            numbers += t.numbers;
+            texts += t.texts;
+        }
+    }
+    return numbers == 0 ? 0.0 : (double)numbers / (double)(numbers + texts) * ((double)alike / (double)lines);
+}
+
+static bool choose_cut(struct sniffer *s, struct bp_dialect *dialect)
+{
+    /* Of two that fit alike the first is taken: whole numbers have no decimal mark. */
+    static const struct {
+        char separator, point;
+    } cuts[] = {{'\t', '.'}, {';', '.'}, {',', '.'}, {'\t', ','}, {';', ','}, {',', ','}};
+    double best = 0.0;
+    for (size_t i = 0; i < sizeof cuts / sizeof cuts[0]; i++) {
+        struct bp_dialect trial = *dialect;
+        trial.separator = cuts[i].separator;
+        trial.point = cuts[i].point;
+        double fit = score(s, &trial);
+        if (fit > best + 1e-9) {
+            best = fit;
+            *dialect = trial;
+        }
+    }
+    return best > 0.0;
+}
+
+static bool is_row(const struct tally *t, const struct bp_dialect *d)
+{
+    bool size = t->cells + 1 >= d->columns && t->cells <= d->columns + 1 && t->cells >= CELLS_LEAST;
+    return size && t->numbers > 0 && (t->numbers > t->texts || t->numbers >= CELLS_LEAST);
+}
+
+static bool is_header(const struct tally *t)
+{
+    return t->numbers == 0 && t->texts >= 2 && t->cells >= CELLS_LEAST;
+}
+
+/* Every filled cell of the last tallied line is a unit. */
+static bool is_units(const struct sniffer *s, const struct tally *t)
+{
+    for (size_t i = 0; i < t->cells && i < BP_IMPORT_COLUMNS_MAX; i++) {
+        const struct bp_cell *c = &s->cells[i];
+        if (c->count > 0 && bp_import_unit_named(c->at, c->count, BP_KIND_NONE) == NULL) {
+            return false;
+        }
+    }
+    return true;
+}
+
+/* The header as a remark: "#time,accel_x,…". */
+static bool header_in_remark(struct sniffer *s, const struct line *l, struct bp_dialect *d)
+{
+    size_t skip = 0;
+    while (skip < l->count && strchr(" #@%/\"", l->at[skip]) != NULL) {
+        skip++;
+    }
+    struct tally t = tally_line(s, l->at + skip, l->count - skip, d->separator, d->point);
+    if (!is_header(&t) || t.cells != d->columns) {
+        return false;
+    }
+    d->header = l->at + skip;
+    d->header_count = l->count - skip;
+    return true;
+}
+
+/* The line before the rows, and, if that holds nothing but units, the one before it. */
+static void find_header(struct sniffer *s, size_t row, struct bp_dialect *d)
+{
+    for (size_t i = row; i-- > 0;) {
+        const struct line *l = &s->lines[i];
+        if (bp_import_is_remark(l->at, l->count)) {
+            if (header_in_remark(s, l, d)) {
+                return;
+            }
+            continue;
+        }
+        struct tally t = tally_at(s, i, d);
+        if (!is_header(&t)) {
+            return;
+        }
+        if (d->units == NULL && i > 0 && is_units(s, &t)) {
+            d->units = l->at;
+            d->units_count = l->count;
+            continue;
+        }
+        d->header = l->at;
+        d->header_count = l->count;
+        return;
+    }
+}
+
+static enum bp_code no_rows(struct bp_importer *im, struct sniffer *s, struct bp_dialect *d)
+{
+    static const char separators[] = {',', ';', '\t'};
+    for (size_t k = 0; k < sizeof separators; k++) {
+        d->separator = separators[k];
+        for (size_t i = 0; i < s->count; i++) {
+            struct tally t = tally_at(s, i, d);
+            if (is_header(&t)) {
+                return bp_import_fail(im, BP_ERR_EMPTY, s->lines[i].number, 0,
+                                      "there is a header but no row of numbers below it");
+            }
+        }
+    }
+    return bp_import_fail(
+        im, BP_ERR_FORMAT, 0, 0,
+        "no rows of at least three numbers separated by comma, semicolon or TAB were found");
+}
+
+static enum bp_code settle(struct bp_importer *im, const char *block, struct sniffer *s, struct bp_dialect *d)
+{
+    d->point = '.';
+    if (s->count == 0) {
+        return bp_import_fail(im, BP_ERR_EMPTY, 0, 0, "the log is empty");
+    }
+    if (!choose_cut(s, d)) {
+        return no_rows(im, s, d);
+    }
+    if (d->columns >= BP_IMPORT_COLUMNS_MAX) {
+        return bp_import_fail(im, BP_ERR_LIMIT, s->lines[s->count - 1].number, 0, "more than %d columns",
+                              BP_IMPORT_COLUMNS_MAX - 1);
+    }
+    for (size_t i = 0; i < s->count; i++) {
+        if (bp_import_is_remark(s->lines[i].at, s->lines[i].count)) {
+            continue;
+        }
+        struct tally t = tally_at(s, i, d);
+        if (is_row(&t, d)) {
+            d->data_at = (size_t)(s->lines[i].at - block);
+            d->data_line = s->lines[i].number;
+            find_header(s, i, d);
+            return BP_OK;
+        }
+    }
+    return no_rows(im, s, d);
+}
+
+enum bp_code bp_import_sniff(struct bp_importer *im, const char *block, size_t count, bool whole,
+                             struct bp_dialect *dialect)
+{
+    static const char mark[] = "\xef\xbb\xbf";
+    struct sniffer *s = bp_arena_zero(&im->scratch, 1, sizeof *s);
+    size_t skip = count >= 3 && memcmp(block, mark, 3) == 0 ? 3 : 0;
+    if (s == NULL) {
+        return bp_import_no_memory(im);
+    }
+    *dialect = (struct bp_dialect){.line_end = '\n', .separator = ',', .point = '.'};
+    if (memchr(block, '\n', count) == NULL && memchr(block, '\r', count) != NULL) {
+        dialect->line_end = '\r';
+    }
+    enum bp_code code = collect_lines(im, block + skip, count - skip, whole, dialect->line_end, s);
+    return code != BP_OK ? code : settle(im, block, s, dialect);
+}

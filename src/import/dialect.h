@@ -1,0 +1,33 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * Private to src/import: how a text log is written, settled from its first lines.
+ */
+#ifndef BARPLUMB_IMPORT_DIALECT_H
+#define BARPLUMB_IMPORT_DIALECT_H
+
+#include "import/cells.h"
+#include "import/importer.h"
+
+struct bp_dialect {
+    char separator;             /* ',' ';' or TAB */
+    char point;                 /* '.' or ',' */
+    char line_end;              /* '\n', or '\r' where there is no other */
+    size_t columns;             /* cells in most lines */
+    const char *header, *units; /* lines in the first block, NULL: none */
+    size_t header_count, units_count;
+    size_t data_at;   /* byte in the first block where the rows begin */
+    size_t data_line; /* 1-based number of that line */
+};
+
+/* Settles it from block[0..count); whole: the block is the whole log. quotes: a quoted cell may hold line
+ * ends. Errors: EMPTY, FORMAT, LIMIT, MEMORY. */
+enum bp_code bp_import_sniff(struct bp_importer *im, const char *block, size_t count, bool whole,
+                             struct bp_dialect *dialect);
+
+/* A line that is blank, or a remark: its first character is '#', '@' or '%', or it begins with "//". */
+bool bp_import_is_remark(const char *line, size_t count);
+bool bp_import_is_blank(const char *line, size_t count, char separator);
+
+size_t bp_import_line_limit(const struct bp_import_settings *settings);
+
+#endif

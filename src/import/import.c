@@ -1,0 +1,193 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "import/readers.h"
+
+#include "barplumb/text.h"
+
+#include <math.h>
+#include <stdarg.h>
+#include <stdio.h>
+#include <string.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+const struct bp_import_settings bp_import_defaults = {0};
+
+enum bp_code bp_import_fail(struct bp_importer *im, enum bp_code code, size_t line, size_t column,
+                            const char *format, ...)
+{
+    char text[BP_ERROR_TEXT];
+    va_list arguments;
+    va_start(arguments, format);
+    vsnprintf(text, sizeof text, format, arguments);
+    va_end(arguments);
+    bp_error_set(im->error, code, "%s", text);
+    bp_error_place(im->error, im->name, line, column, (double)NAN);
+    return code;
+}
+
+enum bp_code bp_import_no_memory(struct bp_importer *im)
+{
+    return bp_import_fail(im, BP_ERR_MEMORY, 0, 0, "there is not enough memory to read it");
+}
+
+const char *bp_import_number(double value, char out[BP_NUMBER_TEXT])
+{
+    size_t n = bp_number_write(value, fabs(value) < 1.0 ? 4 : 2, out, BP_NUMBER_TEXT);
+    if (memchr(out, '.', n) != NULL && memchr(out, 'e', n) == NULL) {
+        while (out[n - 1] == '0') {
+            out[--n] = '\0';
+        }
+        if (out[n - 1] == '.') {
+            out[--n] = '\0';
+        }
+    }
+    return out;
+}
+
+static enum bp_code check_settings(struct bp_importer *im)
+{
+    const struct bp_import_settings *s = im->settings;
+    if (!(s->full_scale_force >= 0.0) || !isfinite(s->full_scale_force) || !(s->full_scale_turn >= 0.0) ||
+        !isfinite(s->full_scale_turn)) {
+        return bp_import_fail(im, BP_ERR_ARGUMENT, 0, 0, "a full scale must be a positive number");
+    }
+    if (!(s->rate_hz >= 0.0) || !isfinite(s->rate_hz)) {
+        return bp_import_fail(im, BP_ERR_ARGUMENT, 0, 0, "the rate must be a positive number of Hz");
+    }
+    return bp_import_check_choices(im);
+}
+
+/* Prepares im and trace; the trace is empty but safe to look at whatever happens. */
+static enum bp_code begin(struct bp_importer *im, const char *name, const struct bp_import_settings *settings,
+                          struct bp_arena *arena, struct bp_trace *trace, struct bp_error *error)
+{
+    *im = (struct bp_importer){.name = name != NULL ? name : "",
+                               .settings = settings != NULL ? settings : &bp_import_defaults,
+                               .arena = arena,
+                               .findings = &trace->findings,
+                               .error = error};
+    bp_arena_init(&im->scratch);
+    bp_error_clear(error);
+    memset(trace, 0, sizeof *trace);
+    trace->start_epoch_s = trace->force_limit = trace->turn_limit = (double)NAN;
+    trace->recognised.declared_rate_hz = (double)NAN;
+    return check_settings(im);
+}
+
+static enum bp_code finish(struct bp_importer *im, enum bp_code code, struct bp_trace *trace)
+{
+    bp_arena_free(&im->scratch);
+    if (code != BP_OK) {
+        trace->count = 0;
+        trace->time_s = NULL;
+        trace->marks = NULL;
+        trace->gyroscope = false;
+        for (int a = 0; a < 3; a++) {
+            trace->force[a] = trace->turn[a] = NULL;
+        }
+    }
+    return code;
+}
+
+static enum bp_code no_acceleration(struct bp_importer *im, const struct bp_table *table)
+{
+    if (table->layout.column[BP_ROLE_TURN] >= 0) {
+        return bp_import_fail(
+            im, BP_ERR_COLUMNS, 0, 0,
+            "it holds a gyroscope but no acceleration: give the folder that holds both files");
+    }
+    if (table->layout.column[BP_ROLE_GRAVITY] >= 0) {
+        return bp_import_fail(im, BP_ERR_COLUMNS, 0, 0,
+                              "it holds gravity but no acceleration: give the folder that holds both files");
+    }
+    return bp_import_fail(im, BP_ERR_COLUMNS, 0, 0,
+                          "no three columns of acceleration were recognised: name them with --columns "
+                          "ax=…,ay=…,az=…");
+}
+
+enum bp_code bp_import_read_csv(struct bp_importer *im, struct bp_source *source, struct bp_trace *trace)
+{
+    struct bp_table *table = bp_arena_take(&im->scratch, 1, sizeof *table);
+    struct bp_part part;
+    struct bp_heading hint;
+    if (table == NULL) {
+        return bp_import_no_memory(im);
+    }
+    bp_import_read_file_name(im->name, &hint);
+    enum bp_code code = bp_import_table(im, source, &hint, table);
+    if (code == BP_OK && table->layout.column[BP_ROLE_FORCE] < 0) {
+        code = no_acceleration(im, table);
+    }
+    if (code != BP_OK) {
+        return code;
+    }
+    trace->recognised.rows = table->rows;
+    if (table->layout.rate_hz > 0.0) {
+        trace->recognised.declared_rate_hz = table->layout.rate_hz;
+    }
+    memcpy(trace->recognised.container, table->container, sizeof table->container);
+    memcpy(trace->recognised.columns, table->description, sizeof table->description);
+    code = bp_import_make_part(im, table, &part);
+    return code == BP_OK ? bp_import_assemble(im, &part, &part, trace) : code;
+}
+
+/* True when the open file is a recording; leaves it at its start. */
+static bool is_sound(const struct bp_source *source)
+{
+    char magic[16];
+    struct stat status;
+    if (fstat(source->file, &status) != 0 || !S_ISREG(status.st_mode)) {
+        return false;
+    }
+    ssize_t n = pread(source->file, magic, sizeof magic, 0);
+    return n > 0 && bp_import_container(magic, (size_t)n) == BP_CONTAINER_SOUND;
+}
+
+static enum bp_code read_log(struct bp_importer *im, const char *path, struct bp_trace *trace)
+{
+    struct stat status;
+    struct bp_source source;
+    bool piped = strcmp(path, "-") == 0;
+    if (!piped && stat(path, &status) == 0 && S_ISDIR(status.st_mode)) {
+        return bp_import_read_folder(im, path, trace);
+    }
+    enum bp_code code = bp_import_open(im, path, &source);
+    if (code != BP_OK) {
+        return code;
+    }
+    if (!piped && is_sound(&source)) {
+        bp_import_close(&source);
+        return bp_import_read_sound(im, path, trace);
+    }
+    code = bp_import_read_csv(im, &source, trace);
+    bp_import_close(&source);
+    return code;
+}
+
+enum bp_code bp_import_log(const char *path, const struct bp_import_settings *settings,
+                           struct bp_arena *arena, struct bp_trace *trace, struct bp_error *error)
+{
+    struct bp_importer im;
+    enum bp_code code = begin(&im, path, settings, arena, trace, error);
+    if (code == BP_OK && path == NULL) {
+        code = bp_import_fail(&im, BP_ERR_ARGUMENT, 0, 0, "no log was named");
+    }
+    if (code == BP_OK) {
+        code = read_log(&im, path, trace);
+    }
+    return finish(&im, code, trace);
+}
+
+enum bp_code bp_import_csv_bytes(const char *name, const char *bytes, size_t count,
+                                 const struct bp_import_settings *settings, struct bp_arena *arena,
+                                 struct bp_trace *trace, struct bp_error *error)
+{
+    struct bp_importer im;
+    struct bp_source source;
+    enum bp_code code = begin(&im, name, settings, arena, trace, error);
+    if (code == BP_OK) {
+        bp_import_open_bytes(bytes, count, &source);
+        code = bp_import_read_csv(&im, &source, trace);
+    }
+    return finish(&im, code, trace);
+}

@@ -1,0 +1,136 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * A table as a part: times settled, streams split, cells mended, units settled.
+ */
+#include "import/stream.h"
+
+#include <math.h>
+
+/* Gravity's empty cells (it has rows of its own in a sparse log) lie on straight lines. */
+static void fill_holes(const double *time, double *v, size_t rows)
+{
+    size_t before = rows;
+    for (size_t i = 0; i < rows; i++) {
+        if (isnan(v[i])) {
+            continue;
+        }
+        size_t first = before == rows ? 0 : before + 1;
+        for (size_t k = first; k < i; k++) {
+            double part = before == rows ? 1.0 : (time[k] - time[before]) / (time[i] - time[before]);
+            v[k] = before == rows || !(time[i] > time[before]) ? v[i] : v[before] + part * (v[i] - v[before]);
+        }
+        before = i;
+    }
+    for (size_t k = before + 1; before < rows && k < rows; k++) {
+        v[k] = v[before];
+    }
+}
+
+/* Linear acceleration + gravity, both made SI, in the acceleration's columns. */
+static enum bp_code add_gravity(struct bp_importer *im, struct bp_table *t)
+{
+    double *g[3], *f[3], *lengths = bp_arena_doubles(&im->scratch, BP_LENGTHS_MAX + 1);
+    if (lengths == NULL) {
+        return bp_import_no_memory(im);
+    }
+    for (int a = 0; a < 3; a++) {
+        g[a] = t->column[BP_ROLE_GRAVITY + a];
+        f[a] = t->column[BP_ROLE_FORCE + a];
+        fill_holes(t->column[BP_ROLE_TIME], g[a], t->rows);
+    }
+    struct bp_stream s = {.count = t->rows, .width = 3, .value = {g[0], g[1], g[2]}};
+    size_t n = bp_import_lengths(&s, lengths);
+    const struct bp_unit *unit = t->layout.gravity_unit;
+    unit = unit == NULL && n > 0 ? bp_import_gravity_unit(lengths[n / 2]) : unit;
+    if (unit == NULL) {
+        return bp_import_fail(im, BP_ERR_UNITS, 0, (size_t)t->layout.column[BP_ROLE_GRAVITY] + 1,
+                              "the unit of the gravity columns is not stated, and their length fits none");
+    }
+    double factor = t->layout.force_unit != NULL ? t->layout.force_unit->factor : unit->factor;
+    for (int a = 0; a < 3; a++) {
+        for (size_t i = 0; i < t->rows; i++) {
+            f[a][i] = f[a][i] * factor + g[a][i] * unit->factor;
+        }
+    }
+    t->layout.force_unit = bp_import_unit_at(BP_KIND_FORCE, 0);
+    t->layout.linear = false;
+    bp_findings_add(im->findings, "gravity-added", BP_NOTE, (double)NAN,
+                    "acceleration without gravity and gravity beside it were added up");
+    return BP_OK;
+}
+
+static enum bp_code settle_stream(struct bp_importer *im, struct bp_stream *s, const struct bp_table *table)
+{
+    if (s->width == 0) {
+        return BP_OK;
+    }
+    enum bp_code code = bp_import_sort(im, s, table);
+    if (code == BP_OK) {
+        code = bp_import_spread(im, s);
+    }
+    return code == BP_OK ? bp_import_mend(im, s, table) : code;
+}
+
+/* A recording cut off in the middle of its last cell: that row is left out. */
+static void drop_cut_row(struct bp_importer *im, struct bp_table *t)
+{
+    size_t line = t->short_line;
+    const struct bp_bad_cell *last = NULL;
+    if (t->bad_count > 0 && t->bad_count <= BP_BAD_CELLS_KEPT) {
+        last = &t->bad[t->bad_count - 1];
+    }
+    if (last != NULL && last->row + 1 == t->rows && t->rows > 2) {
+        line = last->line;
+        while (t->bad_count > 0 && t->bad[t->bad_count - 1].row + 1 == t->rows) {
+            t->bad_count--;
+        }
+        t->rows--;
+    }
+    if (line > 0) {
+        bp_findings_add(im->findings, "truncated", BP_NOTE, (double)NAN,
+                        "the last row, line %zu, is cut off and was left out", line);
+    }
+}
+
+enum bp_code bp_import_make_part(struct bp_importer *im, struct bp_table *table, struct bp_part *part)
+{
+    struct bp_times times;
+    *part = (struct bp_part){.zero_epoch_s = (double)NAN, .zero_elapsed_s = (double)NAN};
+    drop_cut_row(im, table);
+    enum bp_code code = bp_import_settle_time(im, table, &times);
+    if (code == BP_OK) {
+        code = bp_import_judge_bad(im, table);
+    }
+    if (code == BP_OK && table->column[BP_ROLE_GRAVITY] != NULL && table->column[BP_ROLE_FORCE] != NULL) {
+        code = add_gravity(im, table);
+    }
+    if (code == BP_OK) {
+        code = bp_import_split_table(im, table, part);
+    }
+    if (code == BP_OK) {
+        code = settle_stream(im, &part->force, table);
+    }
+    if (code == BP_OK) {
+        code = settle_stream(im, &part->turn, table);
+    }
+    if (code != BP_OK) {
+        return code;
+    }
+    part->time_unit = times.unit;
+    part->turn_unit = table->layout.turn_unit;
+    part->zero_epoch_s = table->epoch_first_s;
+    part->epoch_zoned = table->layout.epoch < 0 || table->layout.epoch_zoned;
+    part->zero_elapsed_s = times.zero;
+    if (table->again_line > 0) {
+        bp_findings_add(im->findings, "more-recordings", BP_RESERVATION, (double)NAN,
+                        "the header stands again in line %zu: only the recording before it was read",
+                        table->again_line);
+    }
+    if (table->layout.unnamed) {
+        bp_findings_add(im->findings, "no-header", BP_RESERVATION, (double)NAN,
+                        "there is no header; the columns are taken as x, y, z in this order");
+    }
+    return part->force.width > 0
+               ? bp_import_settle_force(im, part, table->layout.force_unit, table->layout.linear)
+               : BP_OK;
+}

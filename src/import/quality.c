@@ -1,0 +1,159 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * What the readings themselves show of their sensor: its limit and its rounding.
+ */
+#include "import/stream.h"
+
+#include "barplumb/units.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+/* Where sensors end: +-2, 4, 8, 16 g and +-250, 500, 1000, 2000 deg/s are what phones are set to. */
+static const double force_ends[] = {2.0 * BP_STANDARD_GRAVITY, 4.0 * BP_STANDARD_GRAVITY,
+                                    8.0 * BP_STANDARD_GRAVITY, 16.0 * BP_STANDARD_GRAVITY};
+static const double turn_ends[] = {250.0 * BP_DEGREE, 500.0 * BP_DEGREE, 1000.0 * BP_DEGREE,
+                                   2000.0 * BP_DEGREE};
+enum { ENDS = 4 };
+#define END_TOLERANCE 0.005 /* calibration moves the end by a few parts in a thousand */
+/* At any other extreme, a flat top of RUN_ANY samples counts as clipping when it is past what rest and slow
+ * movement show, where coarse readings repeat too. */
+#define FORCE_CLIP_LEAST (1.8 * BP_STANDARD_GRAVITY)
+#define TURN_CLIP_LEAST (200.0 * BP_DEGREE)
+enum { RUN_AT_END = 2, RUN_ANY = 3 };
+
+static bool near_end(double value, const double *ends)
+{
+    for (int i = 0; i < ENDS; i++) {
+        if (fabs(value - ends[i]) <= END_TOLERANCE * ends[i]) {
+            return true;
+        }
+    }
+    return false;
+}
+
+static size_t longest_run(const double *v, size_t count, double at)
+{
+    size_t longest = 0, run = 0;
+    for (size_t i = 0; i < count; i++) {
+        run = v[i] == at ? run + 1 : 0;
+        longest = run > longest ? run : longest;
+    }
+    return longest;
+}
+
+static void mark_extreme(const double *time, const double *v, size_t count, double at, uint8_t *marks,
+                         uint8_t mark, struct bp_quality *q)
+{
+    for (size_t i = 0; i < count; i++) {
+        if (v[i] != at) {
+            continue;
+        }
+        if (q->clipped == 0 || time[i] < q->first_s) {
+            q->first_s = time[i];
+        }
+        q->clipped++;
+        marks[i] |= mark;
+    }
+    q->limit = isnan(q->limit) || fabs(at) < q->limit ? fabs(at) : q->limit;
+}
+
+static void judge_clipping(const double *time, const double *v, size_t count, bool gyroscope, uint8_t *marks,
+                           uint8_t mark, struct bp_quality *q)
+{
+    double extremes[2] = {v[0], v[0]};
+    for (size_t i = 1; i < count; i++) {
+        extremes[0] = v[i] > extremes[0] ? v[i] : extremes[0];
+        extremes[1] = v[i] < extremes[1] ? v[i] : extremes[1];
+    }
+    for (int k = 0; k < 2; k++) {
+        double size = k == 0 ? extremes[0] : -extremes[1];
+        if (size < (gyroscope ? TURN_CLIP_LEAST : FORCE_CLIP_LEAST)) {
+            continue;
+        }
+        size_t run = longest_run(v, count, extremes[k]);
+        if (run >= RUN_ANY || (run >= RUN_AT_END && near_end(size, gyroscope ? turn_ends : force_ends))) {
+            mark_extreme(time, v, count, extremes[k], marks, mark, q);
+        }
+    }
+}
+
+/* ---- the rounding step ---- */
+
+enum { GRID_SAMPLES = 2048, GRID_LEVELS = 4 };
+#define GRID_FIT 0.05 /* of a step: how far a reading may lie off the grid */
+
+static int ascending(const void *a, const void *b)
+{
+    const double *x = a, *y = b;
+    return (*x > *y) - (*x < *y);
+}
+
+/* The greatest common divisor of two lengths known to tolerance (Euclid). */
+static double common_step(double a, double b, double tolerance)
+{
+    while (b > tolerance) {
+        double rest = fmod(a, b);
+        rest = b - rest < tolerance ? 0.0 : rest;
+        a = b;
+        b = rest;
+    }
+    return a;
+}
+
+/* All levels lie on first + k step; the step is corrected as k grows, so that its own rounding does not add
+ * up. Returns the step, 0 when they do not. */
+static double confirm_step(const double *levels, size_t count, double step)
+{
+    for (size_t i = 1; i < count; i++) {
+        double k = round((levels[i] - levels[0]) / step);
+        if (k < 1.0 || fabs(levels[i] - levels[0] - k * step) > GRID_FIT * step) {
+            return 0.0;
+        }
+        step = (levels[i] - levels[0]) / k;
+    }
+    return step;
+}
+
+/* The step all readings of one axis are rounded to; 0 when none shows. Text has six or more digits in most
+ * logs: a step that small is no property worth telling. */
+static double find_grid(const double *v, size_t count, const uint8_t *marks)
+{
+    double levels[GRID_SAMPLES];
+    size_t n = 0, kept = 0;
+    for (size_t i = 0; i < count && n < GRID_SAMPLES; i++) {
+        if ((marks[i] & BP_MARK_MENDED) == 0) {
+            levels[n++] = v[i];
+        }
+    }
+    if (n < GRID_LEVELS) {
+        return 0.0;
+    }
+    qsort(levels, n, sizeof levels[0], ascending);
+    double most = fmax(fabs(levels[0]), fabs(levels[n - 1]));
+    double tolerance = 1e-6 * most + 1e-9;
+    for (size_t i = 0; i < n; i++) {
+        if (kept == 0 || levels[i] - levels[kept - 1] > tolerance) {
+            levels[kept++] = levels[i];
+        }
+    }
+    if (kept < GRID_LEVELS) {
+        return 0.0;
+    }
+    double step = levels[1] - levels[0];
+    for (size_t i = 2; i < kept; i++) {
+        step = common_step(levels[i] - levels[i - 1], step, tolerance);
+    }
+    return step > 20.0 * tolerance ? confirm_step(levels, kept, step) : 0.0;
+}
+
+void bp_import_judge(const double *time, double *const value[3], size_t count, bool gyroscope, uint8_t *marks,
+                     uint8_t mark, struct bp_quality *quality)
+{
+    *quality = (struct bp_quality){.limit = (double)NAN, .first_s = (double)NAN};
+    for (int a = 0; a < 3 && count > 0; a++) {
+        double grid = find_grid(value[a], count, marks);
+        quality->grid = grid > quality->grid ? grid : quality->grid;
+        judge_clipping(time, value[a], count, gyroscope, marks, mark, quality);
+    }
+}

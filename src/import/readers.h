@@ -1,0 +1,19 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * Private to src/import: one reader a kind of log.
+ */
+#ifndef BARPLUMB_IMPORT_READERS_H
+#define BARPLUMB_IMPORT_READERS_H
+
+#include "import/stream.h"
+
+/* A text log. The source is left open. */
+enum bp_code bp_import_read_csv(struct bp_importer *im, struct bp_source *source, struct bp_trace *trace);
+
+/* A recording in a sound container. */
+enum bp_code bp_import_read_sound(struct bp_importer *im, const char *path, struct bp_trace *trace);
+
+/* A folder with one text log a sensor. */
+enum bp_code bp_import_read_folder(struct bp_importer *im, const char *path, struct bp_trace *trace);
+
+#endif

@@ -1,0 +1,140 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "import/source.h"
+
+#include <errno.h>
+#include <fcntl.h>
+#include <string.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+static enum bp_code fail_open(struct bp_importer *im, int why)
+{
+    const char *reason = why == ENOENT || why == ENOTDIR  ? "there is no such file"
+                         : why == EACCES || why == EPERM  ? "no permission to read it"
+                         : why == EISDIR                  ? "it is a folder"
+                         : why == EMFILE || why == ENFILE ? "too many files are open"
+                         : why == ENAMETOOLONG            ? "the name is too long"
+                         : why == ELOOP                   ? "its links go round in a circle"
+                                                          : "it cannot be opened";
+    return bp_import_fail(im, BP_ERR_OPEN, 0, 0, "%s", reason);
+}
+
+enum bp_code bp_import_open(struct bp_importer *im, const char *path, struct bp_source *source)
+{
+    struct stat status;
+    *source = (struct bp_source){.file = -1};
+    if (strcmp(path, "-") == 0) {
+        source->file = STDIN_FILENO;
+    } else {
+        source->file = open(path, O_RDONLY | O_CLOEXEC | O_NOCTTY);
+        if (source->file < 0) {
+            return fail_open(im, errno);
+        }
+        source->owned = true;
+    }
+    if (fstat(source->file, &status) == 0) {
+        if (S_ISDIR(status.st_mode)) {
+            bp_import_close(source);
+            return fail_open(im, EISDIR);
+        }
+        if (S_ISREG(status.st_mode) && status.st_size > 0) {
+            source->size_hint = (size_t)status.st_size;
+        }
+    }
+    return BP_OK;
+}
+
+void bp_import_open_bytes(const char *bytes, size_t count, struct bp_source *source)
+{
+    *source = (struct bp_source){.file = -1, .bytes = bytes, .count = count, .size_hint = count};
+}
+
+void bp_import_close(struct bp_source *source)
+{
+    if (source->owned) {
+        close(source->file);
+    }
+    source->file = -1;
+    source->owned = false;
+}
+
+enum bp_code bp_import_read(struct bp_importer *im, struct bp_source *source, char *buffer, size_t capacity,
+                            size_t *got)
+{
+    *got = 0;
+    if (source->file < 0) {
+        size_t left = source->count - source->at;
+        *got = left < capacity ? left : capacity;
+        if (*got > 0) {
+            memcpy(buffer, source->bytes + source->at, *got);
+        }
+        source->at += *got;
+        return BP_OK;
+    }
+    while (*got < capacity) {
+        ssize_t n = read(source->file, buffer + *got, capacity - *got);
+        if (n < 0 && errno == EINTR) {
+            continue;
+        }
+        if (n < 0) {
+            return bp_import_fail(im, errno == EISDIR ? BP_ERR_OPEN : BP_ERR_READ, 0, 0, "%s",
+                                  errno == EISDIR ? "it is a folder" : "reading it failed");
+        }
+        if (n == 0) {
+            break;
+        }
+        *got += (size_t)n;
+    }
+    return BP_OK;
+}
+
+/* First bytes ("magic numbers") from each format's own specification. */
+static const struct magic {
+    const char *bytes;
+    size_t count;
+    enum bp_container container;
+} magics[] = {
+    {"RIFF", 4, BP_CONTAINER_SOUND},
+    {"RF64", 4, BP_CONTAINER_SOUND},
+    {"riff\x2e\x91\xcf\x11", 8, BP_CONTAINER_SOUND}, /* W64: the RIFF GUID */
+    {"fLaC", 4, BP_CONTAINER_SOUND},
+    {"PK\x03\x04", 4, BP_CONTAINER_ARCHIVE},
+    {"PK\x05\x06", 4, BP_CONTAINER_ARCHIVE}, /* an empty zip */
+    {"\x1f\x8b", 2, BP_CONTAINER_ARCHIVE},
+    {"BZh", 3, BP_CONTAINER_ARCHIVE},
+    {"\xfd"
+     "7zXZ\x00",
+     6, BP_CONTAINER_ARCHIVE},
+    {"7z\xbc\xaf\x27\x1c", 6, BP_CONTAINER_ARCHIVE},
+    {"\x28\xb5\x2f\xfd", 4, BP_CONTAINER_ARCHIVE}, /* zstd */
+    {"\xff\xfe", 2, BP_CONTAINER_UTF16},
+    {"\xfe\xff", 2, BP_CONTAINER_UTF16},
+};
+
+enum bp_container bp_import_container(const char *bytes, size_t count)
+{
+    for (size_t i = 0; i < sizeof magics / sizeof magics[0]; i++) {
+        if (count >= magics[i].count && memcmp(bytes, magics[i].bytes, magics[i].count) == 0) {
+            return magics[i].container;
+        }
+    }
+    return count > 0 && memchr(bytes, '\0', count) != NULL ? BP_CONTAINER_BINARY : BP_CONTAINER_TEXT;
+}
+
+enum bp_code bp_import_refuse_binary(struct bp_importer *im, const char *bytes, size_t count)
+{
+    switch (bp_import_container(bytes, count)) {
+    case BP_CONTAINER_SOUND:
+        return bp_import_fail(im, BP_ERR_FORMAT, 0, 0,
+                              "a WAV, W64, RF64 or FLAC recording is read from a file only, not from a pipe");
+    case BP_CONTAINER_ARCHIVE:
+        return bp_import_fail(im, BP_ERR_FORMAT, 0, 0,
+                              "archives are not read yet: unpack it and give the folder");
+    case BP_CONTAINER_UTF16:
+        return bp_import_fail(im, BP_ERR_FORMAT, 0, 0, "it is UTF-16 text: save it as UTF-8 or plain CSV");
+    case BP_CONTAINER_BINARY:
+        return bp_import_fail(im, BP_ERR_FORMAT, 0, 0, "it is not text: a zero byte is in it");
+    default:
+        return BP_OK;
+    }
+}

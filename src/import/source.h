@@ -1,0 +1,44 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * Private to src/import: bytes from a file, a pipe or memory, in blocks.
+ */
+#ifndef BARPLUMB_IMPORT_SOURCE_H
+#define BARPLUMB_IMPORT_SOURCE_H
+
+#include "import/importer.h"
+
+/* read() in blocks of this size beats mapping the file by a tenth, and works on pipes. */
+#define BP_BLOCK_BYTES ((size_t)262144)
+
+struct bp_source {
+    int file;          /* -1: memory */
+    bool owned;        /* to be closed */
+    const char *bytes; /* memory */
+    size_t count, at;
+    size_t size_hint; /* bytes in all, 0 if unknown */
+};
+
+/* Opens a file, "-" for standard input. Errors: OPEN. */
+enum bp_code bp_import_open(struct bp_importer *im, const char *path, struct bp_source *source);
+void bp_import_open_bytes(const char *bytes, size_t count, struct bp_source *source);
+void bp_import_close(struct bp_source *source);
+
+/* Fills buffer[0..capacity) as far as the source has bytes; *got < capacity only at its end. Errors: READ. */
+enum bp_code bp_import_read(struct bp_importer *im, struct bp_source *source, char *buffer, size_t capacity,
+                            size_t *got);
+
+enum bp_container {
+    BP_CONTAINER_TEXT,
+    BP_CONTAINER_SOUND,   /* RIFF, RF64, W64, FLAC */
+    BP_CONTAINER_ARCHIVE, /* zip, gzip and their like */
+    BP_CONTAINER_UTF16,
+    BP_CONTAINER_BINARY
+};
+
+/* What the first bytes of a file say it is. */
+enum bp_container bp_import_container(const char *bytes, size_t count);
+
+/* Refuses everything but text, with the reason. Errors: FORMAT. */
+enum bp_code bp_import_refuse_binary(struct bp_importer *im, const char *bytes, size_t count);
+
+#endif

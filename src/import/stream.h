@@ -1,0 +1,95 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * Private to src/import: a sensor's samples on their own clock, on the way from table to trace.
+ */
+#ifndef BARPLUMB_IMPORT_STREAM_H
+#define BARPLUMB_IMPORT_STREAM_H
+
+#include "import/table.h"
+
+enum { BP_STREAM_WIDTH = 6 };
+
+struct bp_stream {
+    size_t count;
+    size_t width; /* 3, or 6 where acceleration and gyroscope stand in the same rows */
+    double *time; /* [count] s */
+    double *value[BP_STREAM_WIDTH];
+    uint8_t *marks; /* [count] */
+};
+
+/* What one file gave: its acceleration, its gyroscope, or both. */
+struct bp_part {
+    struct bp_stream force; /* width 0: none; width 6: with the gyroscope */
+    struct bp_stream turn;  /* width 0: none of its own */
+    bool linear;            /* gravity is missing from force */
+    double zero_epoch_s;    /* the date at time 0, s since 1970; NaN: unknown */
+    bool epoch_zoned;       /* …and it is UTC, not some place's wall clock */
+    double zero_elapsed_s;  /* what the log's own elapsed time showed at time 0; NaN: none */
+    const struct bp_unit *force_unit, *turn_unit, *time_unit; /* as read; NULL: none */
+};
+
+/* ---- time.c: the table's time column in seconds from 0, first rows first. Errors: TIME, NUMBER, EMPTY,
+ * COLUMNS, MEMORY. */
+struct bp_times {
+    const struct bp_unit *unit; /* NULL: times of day, or counted from a rate */
+    double zero;                /* the column's value at time 0, s */
+    double step_s;              /* usual step of the rows */
+};
+enum bp_code bp_import_settle_time(struct bp_importer *im, struct bp_table *table, struct bp_times *times);
+
+/* ---- order.c */
+/* Turns rows that run from last to first round. */
+void bp_import_turn_round(struct bp_importer *im, double *time, double **columns, size_t width, size_t rows);
+/* Sorts late samples in; refuses more than that. table (may be NULL) knows the lines. Errors: TIME. */
+enum bp_code bp_import_sort(struct bp_importer *im, struct bp_stream *stream, const struct bp_table *table);
+/* Spreads repeated times evenly, or drops rows that are written twice. Errors: TIME, MEMORY. */
+enum bp_code bp_import_spread(struct bp_importer *im, struct bp_stream *stream);
+/* The median of values[0..count), which is reordered; 0 when count is 0. */
+double bp_import_median(double *values, size_t count);
+
+/* ---- split.c: table → streams. Errors: MEMORY, EMPTY, COLUMNS. */
+enum bp_code bp_import_split_table(struct bp_importer *im, struct bp_table *table, struct bp_part *part);
+
+/* ---- mend.c */
+/* Reports the table's bad cells, or refuses a table with too many. Errors: NUMBER. */
+enum bp_code bp_import_judge_bad(struct bp_importer *im, const struct bp_table *table);
+/* Interpolates short runs of NaN and marks them; cuts incomplete rows off both ends. Errors: NUMBER. */
+enum bp_code bp_import_mend(struct bp_importer *im, struct bp_stream *stream, const struct bp_table *table);
+/* Values of from at the times to[0..count) shifted by shift_s, by straight lines between samples, in
+ * out[0..2]; times outside from's span take its nearest sample. */
+void bp_import_resample(const struct bp_stream *from, const double *to, size_t count, double shift_s,
+                        double *const out[3]);
+
+/* ---- units.c */
+/* Settles the unit of the acceleration and whether gravity is in it; converts to SI. Errors: UNITS. */
+enum bp_code bp_import_settle_force(struct bp_importer *im, struct bp_part *part,
+                                    const struct bp_unit *stated, bool said_linear);
+/* Settles the unit of the gyroscope beside force (NULL: nothing to compare with); converts. Errors: UNITS. */
+enum bp_code bp_import_settle_turn(struct bp_importer *im, const struct bp_stream *force,
+                                   double force_shift_s, double *const turn[3], const double *time,
+                                   size_t count, const struct bp_unit *stated, const struct bp_unit **unit);
+/* The unit in which a vector of that usual length would be gravity; NULL: none. */
+const struct bp_unit *bp_import_gravity_unit(double length);
+/* The lengths of up to LENGTHS samples spread over the stream, sorted; returns how many. */
+enum { BP_LENGTHS_MAX = 20000 };
+size_t bp_import_lengths(const struct bp_stream *stream, double *lengths);
+
+/* ---- quality.c */
+struct bp_quality {
+    double limit; /* NaN: none seen */
+    double grid;  /* 0: none visible */
+    size_t clipped;
+    double first_s;
+};
+/* Looks for clipping (marks mark where marks is not NULL) and a visible rounding step, on values in SI. */
+void bp_import_judge(const double *time, double *const value[3], size_t count, bool gyroscope, uint8_t *marks,
+                     uint8_t mark, struct bp_quality *quality);
+
+/* ---- part.c: a table as a part: the steps above in order. */
+enum bp_code bp_import_make_part(struct bp_importer *im, struct bp_table *table, struct bp_part *part);
+
+/* ---- assemble.c: one or two parts as a trace. turn_part may be NULL or force_part itself. */
+enum bp_code bp_import_assemble(struct bp_importer *im, struct bp_part *force_part, struct bp_part *turn_part,
+                                struct bp_trace *trace);
+
+#endif

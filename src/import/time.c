@@ -1,0 +1,243 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * The time column: bad cells mended, its unit settled, wrapped clocks unrolled, rows put in order.
+ */
+#include "import/stream.h"
+
+#include <math.h>
+
+/* Rates between which a unit that is not stated is looked for: slower logs hold no lift, faster ones are no
+ * phone's. The steps of s, ms, us and ns that fit do not overlap. */
+#define RATE_LEAST_HZ 5.0
+#define RATE_MOST_HZ 2000.0
+/* A stated unit is believed further, but not beyond all sense. */
+#define STATED_STEP_MOST_S 2.0
+#define STATED_STEP_LEAST_S 1e-5
+enum { STEPS_MAX = 20000, BAD_RUN_MAX = 3 };
+#define MINUTE_S 60.0
+#define DAY_S 86400.0
+
+static void fill_from_rate(struct bp_table *t, double *time)
+{
+    for (size_t i = 0; i < t->rows; i++) {
+        time[i] = (double)i / t->layout.rate_hz;
+    }
+}
+
+/* A time that cannot be read lies between its neighbours. */
+static enum bp_code mend_times(struct bp_importer *im, const struct bp_table *t, double *time)
+{
+    for (size_t i = 0; i < t->rows; i++) {
+        if (!isnan(time[i])) {
+            continue;
+        }
+        size_t next = i;
+        while (next < t->rows && isnan(time[next])) {
+            next++;
+        }
+        if (next - i > BAD_RUN_MAX || i == 0 || next == t->rows) {
+            return bp_import_fail(im, BP_ERR_NUMBER, bp_import_row_line(t, i),
+                                  (size_t)t->layout.column[BP_ROLE_TIME] + 1,
+                                  "the time cannot be read, and not mended from its neighbours");
+        }
+        double before = time[i - 1], step = (time[next] - before) / (double)(next - i + 1);
+        for (size_t k = 0; i < next; i++) {
+            time[i] = before + step * (double)(++k);
+        }
+    }
+    return BP_OK;
+}
+
+/* The usual distance of rows: the median of the steps, or, where most rows repeat the time before, the mean.
+ */
+static double usual_step(struct bp_importer *im, const double *time, size_t rows)
+{
+    size_t count = rows - 1 < STEPS_MAX ? rows - 1 : STEPS_MAX, steps = 0;
+    double *scratch = bp_arena_doubles(&im->scratch, count);
+    if (scratch == NULL) {
+        return -1.0;
+    }
+    for (size_t i = 0; i < count; i++) {
+        double step = fabs(time[i + 1] - time[i]);
+        if (step > 0.0) {
+            scratch[steps++] = step;
+        }
+    }
+    if (steps == 0) {
+        return 0.0;
+    }
+    if (steps * 2 < count) {
+        return fabs(time[count] - time[0]) / (double)count;
+    }
+    return bp_import_median(scratch, steps);
+}
+
+static const struct bp_unit *unit_by_factor(double factor)
+{
+    const struct bp_unit *unit;
+    for (size_t i = 0; (unit = bp_import_unit_at(BP_KIND_TIME, i)) != NULL; i++) {
+        if (unit->factor == factor) {
+            return unit;
+        }
+    }
+    return NULL;
+}
+
+static enum bp_code infer_unit(struct bp_importer *im, double first, double step, const struct bp_unit **unit)
+{
+    char number[BP_NUMBER_TEXT];
+    double epoch = bp_import_epoch_factor(first);
+    *unit = epoch > 0.0 ? unit_by_factor(epoch) : NULL;
+    const struct bp_unit *trial;
+    for (size_t i = 0; *unit == NULL && (trial = bp_import_unit_at(BP_KIND_TIME, i)) != NULL; i++) {
+        double rate = 1.0 / (step * trial->factor);
+        if (rate >= RATE_LEAST_HZ && rate <= RATE_MOST_HZ) {
+            *unit = trial;
+        }
+    }
+    if (*unit == NULL) {
+        return bp_import_fail(
+            im, BP_ERR_TIME, 0, 0,
+            "the time column's steps (usually %s) fit no unit at 5 to 2000 samples a second: "
+            "give it with --units t=…",
+            bp_import_number(step, number));
+    }
+    bp_findings_add(im->findings, "units-inferred", BP_NOTE, (double)NAN,
+                    "the unit of time is not stated; the steps say %s", (*unit)->name);
+    return BP_OK;
+}
+
+static enum bp_code check_step(struct bp_importer *im, double step_s)
+{
+    char number[BP_NUMBER_TEXT];
+    if (step_s > STATED_STEP_MOST_S || step_s < STATED_STEP_LEAST_S) {
+        return bp_import_fail(
+            im, BP_ERR_TIME, 0, 0,
+            "the usual step of time is %s s, which no log of a lift has: is the unit right, "
+            "or was the file rewritten by a spreadsheet?",
+            bp_import_number(step_s, number));
+    }
+    return BP_OK;
+}
+
+static enum bp_code settle_unit(struct bp_importer *im, const struct bp_table *t, const double *time,
+                                struct bp_times *times)
+{
+    double factor = 1.0, step = usual_step(im, time, t->rows);
+    if (step < 0.0) {
+        return bp_import_no_memory(im);
+    }
+    if (step == 0.0) {
+        return bp_import_fail(im, BP_ERR_TIME, 0, 0, "every row has the same time");
+    }
+    if (!t->layout.time_stamp) {
+        times->unit = t->layout.time_unit;
+        if (times->unit == NULL) {
+            enum bp_code code = infer_unit(im, time[0], step, &times->unit);
+            if (code != BP_OK) {
+                return code;
+            }
+        }
+        factor = times->unit->factor;
+    }
+    times->step_s = step * factor;
+    return check_step(im, times->step_s);
+}
+
+/* Seconds that start again at each minute, times of day that pass midnight. */
+static void unroll(struct bp_importer *im, double *time, size_t rows, double period)
+{
+    size_t wraps = 0, back = 0;
+    for (size_t i = 0; i < rows; i++) {
+        if (time[i] < 0.0 || time[i] >= period) {
+            return;
+        }
+        if (i > 0 && time[i] < time[i - 1]) {
+            back++;
+            wraps += time[i - 1] - time[i] > 0.9 * period;
+        }
+    }
+    if (wraps == 0 || wraps != back) {
+        return;
+    }
+    double offset = 0.0, before = time[0];
+    for (size_t i = 1; i < rows; i++) {
+        double now = time[i];
+        offset += now < before ? period : 0.0;
+        before = now;
+        time[i] = now + offset;
+    }
+    bp_findings_add(im->findings, "time-wrapped", BP_NOTE, (double)NAN,
+                    "the clock wraps round in the log (%zu); it was unrolled", wraps);
+}
+
+static void place_bad_cells(struct bp_table *t, const double *time)
+{
+    for (size_t i = 0; i < t->bad_count && i < BP_BAD_CELLS_KEPT; i++) {
+        if (t->bad[i].row < t->rows) {
+            t->bad[i].at_s = time[t->bad[i].row];
+        }
+    }
+}
+
+/* Seconds from the earliest row on. Rows out of order stay so: in a log whose sensors have rows of their own,
+ * one sensor may be written late throughout, and each is sorted by itself. */
+static void finish(struct bp_importer *im, struct bp_table *t, double *time, struct bp_times *times)
+{
+    double factor = times->unit != NULL ? times->unit->factor : 1.0, *columns[BP_ROLE_COUNT];
+    size_t width = 0;
+    if (t->layout.time_stamp || factor == 1.0) {
+        unroll(im, time, t->rows, t->layout.time_stamp ? DAY_S : MINUTE_S);
+    }
+    double zero = time[0];
+    for (size_t i = 1; i < t->rows; i++) {
+        zero = time[i] < zero ? time[i] : zero;
+    }
+    for (size_t i = 0; i < t->rows; i++) {
+        time[i] = (time[i] - zero) * factor;
+    }
+    times->zero = zero * factor;
+    place_bad_cells(t, time);
+    /* The date stands in the first row of the file, which need not be the earliest. */
+    t->epoch_first_s -= time[0];
+    for (int r = BP_ROLE_FORCE; r < BP_ROLE_COUNT; r++) {
+        if (t->column[r] != NULL) {
+            columns[width++] = t->column[r];
+        }
+    }
+    bp_import_turn_round(im, time, columns, width, t->rows);
+}
+
+enum bp_code bp_import_settle_time(struct bp_importer *im, struct bp_table *table, struct bp_times *times)
+{
+    double *time = table->column[BP_ROLE_TIME];
+    *times = (struct bp_times){NULL, (double)NAN, 0.0};
+    if (table->rows < 2) {
+        return bp_import_fail(im, BP_ERR_EMPTY, 0, 0,
+                              table->rows == 0 ? "there is no row of numbers" : "there is only one sample");
+    }
+    if (time == NULL) {
+        if (!(table->layout.rate_hz > 0.0)) {
+            return bp_import_fail(
+                im, BP_ERR_COLUMNS, 0, 0,
+                "no time column was recognised: name it with --columns t=…, or give --rate");
+        }
+        time = bp_arena_doubles(im->arena, table->rows);
+        if (time == NULL) {
+            return bp_import_no_memory(im);
+        }
+        table->column[BP_ROLE_TIME] = time;
+        fill_from_rate(table, time);
+        place_bad_cells(table, time);
+        times->step_s = 1.0 / table->layout.rate_hz;
+        return BP_OK;
+    }
+    enum bp_code code = mend_times(im, table, time);
+    if (code == BP_OK) {
+        code = settle_unit(im, table, time, times);
+    }
+    if (code == BP_OK) {
+        finish(im, table, time, times);
+    }
+    return code;
+}

@@ -1,0 +1,275 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "motion/attitude.h"
+#include "barplumb/units.h"
+#include "motion/rotation.h"
+#include "motion/smoother.h"
+
+#include <math.h>
+#include <string.h>
+
+enum { UP = 0, DRIFT = 3, STATES = 6 };
+
+/* Long enough that the bar's acceleration averages down, short enough that the drift is a straight line. */
+static const double KNOT_S = 0.5;
+/* Random walk of the gyroscope's bias, rad/s per sqrt(s): bias stability 6-10 °/h of a BMI160-class part, and
+ * warming; from memory of such data sheets. */
+static const double DRIFT_WALK = 1e-5;
+/* Without a gyroscope, directions of the force slower than this are taken for attitude: the bar rolls with
+ * the reps (0.2-0.8 Hz), while shake (0.7-8 Hz) should mostly not turn "up". */
+static const double TILT_CUTOFF_HZ = 1.2;
+/* Four first-order passes have half power where (1 + (ωτ)²)^4 = 2. */
+static const double FOUR_PASS = 0.43498;
+
+struct knots {
+    size_t count;
+    size_t *sample;     /* [count + 1] first sample of each; the last entry is the trace's count */
+    double (*force)[3]; /* mean specific force in the integrated frame, m/s^2 */
+    double (*frame)[9]; /* integral of the phone-to-frame matrix over the knot, s */
+    bool *still;
+    double *length_s;
+};
+
+struct work {
+    const struct bp_trace *trace;
+    const struct bp_spells *stills;
+    const struct bp_noise *noise;
+    const struct bp_prior *prior;
+    struct bp_quaternion *frame; /* [count] phone axes to the integrated frame */
+    struct knots knots;
+    struct bp_smoother smoother;
+};
+
+static void integrate_turns(struct work *w)
+{
+    const struct bp_trace *trace = w->trace;
+    w->frame[0] = (struct bp_quaternion){1, 0, 0, 0};
+    for (size_t i = 1; i < trace->count; i++) {
+        double dt = trace->time_s[i] - trace->time_s[i - 1], turn[3];
+        for (int a = 0; a < 3; a++) {
+            double mean = 0.5 * (trace->turn[a][i - 1] + trace->turn[a][i]);
+            turn[a] = (mean - w->noise->turn_bias[a]) * dt;
+        }
+        struct bp_quaternion q = bp_quaternion_times(w->frame[i - 1], bp_quaternion_of(turn));
+        /* Products of unit quaternions stay unit to rounding; once in a while is often enough. */
+        w->frame[i] = i % 64 == 0 ? bp_quaternion_unit(q) : q;
+    }
+}
+
+static bool make_knots(struct work *w, struct bp_arena *arena)
+{
+    const struct bp_trace *trace = w->trace;
+    struct knots *k = &w->knots;
+    size_t most = (size_t)(trace->time_s[trace->count - 1] / KNOT_S) + 2;
+    most = most < trace->count ? most : trace->count;
+    k->sample = bp_arena_take(arena, most + 1, sizeof *k->sample);
+    k->force = bp_arena_zero(arena, most, sizeof *k->force);
+    k->frame = bp_arena_zero(arena, most, sizeof *k->frame);
+    k->still = bp_arena_zero(arena, most, sizeof *k->still);
+    k->length_s = bp_arena_doubles(arena, most);
+    if (!k->sample || !k->force || !k->frame || !k->still || !k->length_s) {
+        return false;
+    }
+    k->count = 0;
+    double next = 0;
+    for (size_t i = 0; i < trace->count; i++) {
+        if (trace->time_s[i] >= next && k->count < most) {
+            k->sample[k->count++] = i;
+            next = trace->time_s[i] + KNOT_S;
+        }
+    }
+    k->sample[k->count] = trace->count;
+    return true;
+}
+
+static void fill_knot(struct work *w, size_t k)
+{
+    const struct bp_trace *trace = w->trace;
+    struct knots *knots = &w->knots;
+    size_t first = knots->sample[k], end = knots->sample[k + 1];
+    double n = (double)(end - first);
+    double until = end < trace->count ? trace->time_s[end] : trace->time_s[end - 1];
+    knots->length_s[k] = fmax(until - trace->time_s[first], 1e-3);
+    for (size_t i = first; i < end; i++) {
+        double m[9], f[3] = {trace->force[0][i], trace->force[1][i], trace->force[2][i]};
+        bp_quaternion_matrix(w->frame[i], m);
+        for (int r = 0; r < 3; r++) {
+            knots->force[k][r] += bp_dot(m + 3 * r, f) / n;
+        }
+        for (int c = 0; c < 9; c++) {
+            knots->frame[k][c] += m[c] * knots->length_s[k] / n;
+        }
+    }
+    for (size_t s = 0; s < w->stills->count; s++) {
+        const struct bp_spell *spell = &w->stills->list[s];
+        knots->still[k] |= spell->first <= first && spell->last + 1 >= end;
+    }
+}
+
+/* u̇ = -u × (R d): how a bias d left in the gyroscope moves "up" in the integrated frame. */
+static void transition(const double up[3], const double frame[9], double F[STATES * STATES])
+{
+    memset(F, 0, STATES * STATES * sizeof *F);
+    for (int i = 0; i < STATES; i++) {
+        F[i * STATES + i] = 1;
+    }
+    for (int c = 0; c < 3; c++) {
+        double column[3] = {frame[c], frame[3 + c], frame[6 + c]}, moved[3];
+        bp_cross(column, up, moved);
+        for (int r = 0; r < 3; r++) {
+            F[(UP + r) * STATES + DRIFT + c] = moved[r];
+        }
+    }
+}
+
+static void observe_gravity(struct work *w, size_t k)
+{
+    const struct knots *knots = &w->knots;
+    double sd = knots->still[k] ? w->prior->tilt_still_rad
+                                : w->prior->moving_speed_m_s / knots->length_s[k] / BP_STANDARD_GRAVITY +
+                                      w->prior->tilt_still_rad;
+    double gravity = isfinite(w->noise->gravity) ? w->noise->gravity : BP_STANDARD_GRAVITY;
+    for (int a = 0; a < 3; a++) {
+        double H[STATES] = {0};
+        H[UP + a] = 1;
+        bp_smoother_observe(&w->smoother, k, H, knots->force[k][a] / gravity, sd * sd);
+    }
+}
+
+/* One pass over the knots; `about` holds the "up" of every knot the transition is linear about. */
+static bool smooth_up(struct work *w, double (*about)[3])
+{
+    const struct bp_prior *prior = w->prior;
+    bool seen = w->stills->count > 0;
+    double drift = seen ? prior->turn_bias_left : prior->turn_bias_rad_s;
+    double mean[STATES] = {about[0][0], about[0][1], about[0][2], 0, 0, 0};
+    double variance[STATES] = {1, 1, 1, drift * drift, drift * drift, drift * drift};
+    bp_smoother_start(&w->smoother, mean, variance);
+    observe_gravity(w, 0);
+    for (size_t k = 1; k < w->knots.count; k++) {
+        double F[STATES * STATES], Q[STATES * STATES] = {0}, none[STATES] = {0};
+        double dt = w->knots.length_s[k - 1];
+        transition(about[k - 1], w->knots.frame[k - 1], F);
+        for (int a = 0; a < 3; a++) {
+            Q[(UP + a) * STATES + UP + a] = prior->turn_walk * prior->turn_walk * dt;
+            Q[(DRIFT + a) * STATES + DRIFT + a] = DRIFT_WALK * DRIFT_WALK * dt;
+        }
+        bp_smoother_predict(&w->smoother, k, F, none, Q);
+        observe_gravity(w, k);
+    }
+    if (!bp_smoother_back(&w->smoother)) {
+        return false;
+    }
+    for (size_t k = 0; k < w->knots.count; k++) {
+        memcpy(about[k], w->smoother.x + k * STATES, sizeof about[k]);
+        bp_normalise(about[k]);
+    }
+    return true;
+}
+
+/* Turns the smoothed "up" of the knots back into phone axes at every sample, linear between knot middles. */
+static void spread_up(const struct work *w, double (*about)[3], double *up[3])
+{
+    const struct bp_trace *trace = w->trace;
+    size_t k = 0;
+    for (size_t i = 0; i < trace->count; i++) {
+        double t = trace->time_s[i];
+        while (k + 2 < w->knots.count &&
+               t > trace->time_s[w->knots.sample[k + 1]] + w->knots.length_s[k + 1] / 2) {
+            k++;
+        }
+        size_t next = k + 1 < w->knots.count ? k + 1 : k;
+        double from = trace->time_s[w->knots.sample[k]] + w->knots.length_s[k] / 2;
+        double to = trace->time_s[w->knots.sample[next]] + w->knots.length_s[next] / 2;
+        double share = next > k ? fmin(fmax((t - from) / (to - from), 0), 1) : 0;
+        double v[3];
+        for (int a = 0; a < 3; a++) {
+            v[a] = about[k][a] + share * (about[next][a] - about[k][a]);
+        }
+        bp_normalise(v);
+        bp_turn_in(w->frame[i], v, v);
+        for (int a = 0; a < 3; a++) {
+            up[a][i] = v[a];
+        }
+    }
+}
+
+static void first_guess(const struct work *w, double (*about)[3])
+{
+    double mean[3] = {0};
+    for (size_t k = 0; k < w->knots.count; k++) {
+        for (int a = 0; a < 3; a++) {
+            mean[a] += w->knots.force[k][a];
+        }
+    }
+    for (size_t k = 0; k < w->knots.count; k++) {
+        memcpy(about[k], w->knots.still[k] ? w->knots.force[k] : mean, sizeof about[k]);
+        bp_normalise(about[k]);
+    }
+}
+
+static enum bp_code with_gyroscope(struct work *w, struct bp_arena *arena, double *up[3],
+                                   struct bp_error *error)
+{
+    enum { PASSES = 3 }; /* the second is already within 1e-6 of the third unless drift is gross */
+    w->frame = bp_arena_take(arena, w->trace->count, sizeof *w->frame);
+    if (!w->frame || !make_knots(w, arena)) {
+        return bp_error_set(error, BP_ERR_MEMORY, "out of memory while finding the phone's attitude");
+    }
+    integrate_turns(w);
+    for (size_t k = 0; k < w->knots.count; k++) {
+        fill_knot(w, k);
+    }
+    double(*about)[3] = bp_arena_take(arena, w->knots.count, sizeof *about);
+    if (!about || !bp_smoother_make(&w->smoother, STATES, w->knots.count, arena)) {
+        return bp_error_set(error, BP_ERR_MEMORY, "out of memory while finding the phone's attitude");
+    }
+    first_guess(w, about);
+    for (int pass = 0; pass < PASSES; pass++) {
+        if (!smooth_up(w, about)) {
+            return bp_error_set(error, BP_ERR_MOTION, "the phone's attitude cannot be reconstructed");
+        }
+    }
+    spread_up(w, about, up);
+    return BP_OK;
+}
+
+/* First-order low-pass on uneven timestamps, there and back, twice. */
+static void smooth_direction(const double *time_s, double *x, size_t count, double tau)
+{
+    for (int pass = 0; pass < 2; pass++) {
+        for (size_t i = 1; i < count; i++) {
+            x[i] = x[i - 1] + (1 - exp(-(time_s[i] - time_s[i - 1]) / tau)) * (x[i] - x[i - 1]);
+        }
+        for (size_t i = count - 1; i-- > 0;) {
+            x[i] = x[i + 1] + (1 - exp(-(time_s[i + 1] - time_s[i]) / tau)) * (x[i] - x[i + 1]);
+        }
+    }
+}
+
+static void without_gyroscope(const struct bp_trace *trace, double *up[3])
+{
+    double tau = FOUR_PASS / (2 * BP_PI * TILT_CUTOFF_HZ);
+    for (int a = 0; a < 3; a++) {
+        memcpy(up[a], trace->force[a], trace->count * sizeof *up[a]);
+        smooth_direction(trace->time_s, up[a], trace->count, tau);
+    }
+    for (size_t i = 0; i < trace->count; i++) {
+        double v[3] = {up[0][i], up[1][i], up[2][i]};
+        bp_normalise(v);
+        for (int a = 0; a < 3; a++) {
+            up[a][i] = v[a];
+        }
+    }
+}
+
+enum bp_code bp_attitude_find(const struct bp_trace *trace, const struct bp_spells *still,
+                              const struct bp_noise *noise, const struct bp_prior *prior,
+                              struct bp_arena *arena, double *up[3], struct bp_error *error)
+{
+    if (!trace->gyroscope) {
+        without_gyroscope(trace, up);
+        return BP_OK;
+    }
+    struct work work = {.trace = trace, .stills = still, .noise = noise, .prior = prior};
+    return with_gyroscope(&work, arena, up, error);
+}

@@ -1,0 +1,87 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "motion/axis.h"
+#include "barplumb/units.h"
+#include "motion/rotation.h"
+
+#include <math.h>
+
+/* The wander must be plain to see and mostly in one plane before its normal is believed. */
+static const double LEAST_ROLL_SD_RAD = 0.8 * BP_DEGREE, LEAST_RATIO = 4;
+/* Past this the phone was being handled, not rolled with the bar. */
+static const double MOST_ROLL_RAD = 45 * BP_DEGREE;
+
+static void mean_up(double *const up[3], size_t count, double mean[3])
+{
+    for (int a = 0; a < 3; a++) {
+        mean[a] = 0;
+        for (size_t i = 0; i < count; i++) {
+            mean[a] += up[a][i] / (double)count;
+        }
+    }
+    bp_normalise(mean);
+}
+
+static void wander(double *const up[3], size_t count, const double mean[3], double covariance[9])
+{
+    double n = 0, limit = cos(MOST_ROLL_RAD);
+    for (int c = 0; c < 9; c++) {
+        covariance[c] = 0;
+    }
+    for (size_t i = 0; i < count; i++) {
+        double d[3] = {up[0][i], up[1][i], up[2][i]};
+        double along = bp_dot(d, mean);
+        if (along < limit) {
+            continue;
+        }
+        for (int r = 0; r < 3; r++) {
+            d[r] -= along * mean[r];
+        }
+        for (int c = 0; c < 9; c++) {
+            covariance[c] += d[c / 3] * d[c % 3];
+        }
+        n++;
+    }
+    for (int c = 0; c < 9; c++) {
+        covariance[c] /= fmax(n, 1);
+    }
+}
+
+static struct bp_bar_axis axis_along(const double v[3], bool known)
+{
+    struct bp_bar_axis found = {{v[0], v[1], v[2]}, known};
+    int largest = 0;
+    for (int a = 1; a < 3; a++) {
+        largest = fabs(v[a]) > fabs(v[largest]) ? a : largest;
+    }
+    if (v[largest] < 0) {
+        for (int a = 0; a < 3; a++) {
+            found.axis[a] = -v[a];
+        }
+    }
+    return found;
+}
+
+struct bp_bar_axis bp_axis_find(double *const up[3], size_t count, int given)
+{
+    double mean[3], covariance[9], values[3], vectors[9], normal[3];
+    if (given >= 0) {
+        double axis[3] = {0};
+        axis[given] = 1;
+        return axis_along(axis, true);
+    }
+    mean_up(up, count, mean);
+    wander(up, count, mean, covariance);
+    bp_eigen3(covariance, values, vectors);
+    if (sqrt(values[0]) > LEAST_ROLL_SD_RAD && values[0] > LEAST_RATIO * values[1]) {
+        bp_cross(mean, vectors, normal);
+        bp_normalise(normal);
+        return axis_along(normal, true);
+    }
+    /* Most people strap a phone lengthwise; its long side is y. If y stands upright it must be x. */
+    double assumed[3] = {0, 1, 0};
+    if (fabs(mean[1]) > cos(MOST_ROLL_RAD)) {
+        assumed[0] = 1;
+        assumed[1] = 0;
+    }
+    return axis_along(assumed, false);
+}

@@ -1,0 +1,14 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * Which of the phone's directions lies along the bar.
+ */
+#ifndef BARPLUMB_MOTION_AXIS_H
+#define BARPLUMB_MOTION_AXIS_H
+
+#include "barplumb/motion.h"
+
+/* A bar mostly rolls about itself, so "up" wanders in the plane across it: the direction it does not wander
+ * in lies along the bar. */
+struct bp_bar_axis bp_axis_find(double *const up[3], size_t count, int given);
+
+#endif

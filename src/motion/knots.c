@@ -1,0 +1,101 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "motion/knots.h"
+
+#include <math.h>
+
+static bool take_arrays(struct bp_knots *k, size_t most, struct bp_arena *arena)
+{
+    k->sample = bp_arena_take(arena, most, sizeof *k->sample);
+    k->length_s = bp_arena_zero(arena, most, sizeof *k->length_s);
+    k->speed = bp_arena_zero(arena, most, sizeof *k->speed);
+    k->height = bp_arena_zero(arena, most, sizeof *k->height);
+    k->speed_bias = bp_arena_zero(arena, most, sizeof *k->speed_bias);
+    k->height_bias = bp_arena_zero(arena, most, sizeof *k->height_bias);
+    k->rough = bp_arena_zero(arena, most, sizeof *k->rough);
+    k->gap_s = bp_arena_zero(arena, most, sizeof *k->gap_s);
+    k->clipped_s = bp_arena_zero(arena, most, sizeof *k->clipped_s);
+    return k->sample && k->length_s && k->speed && k->height && k->speed_bias && k->height_bias && k->rough &&
+           k->gap_s && k->clipped_s;
+}
+
+/* Marks the samples that must be knots. */
+static void mark_samples(const struct bp_motion *motion, const struct bp_closures *closures, double step_s,
+                         unsigned char *knot)
+{
+    const struct bp_trace *trace = motion->trace;
+    double next = 0;
+    for (size_t i = 0; i < trace->count; i++) {
+        if (trace->time_s[i] >= next) {
+            knot[i] = 1;
+            next = trace->time_s[i] + step_s;
+        }
+        if ((trace->marks[i] & BP_MARK_AFTER_GAP) && i > 0) {
+            knot[i - 1] = knot[i] = 1; /* so that a gap's doubt stays between its own two knots */
+        }
+    }
+    knot[trace->count - 1] = 1;
+    for (size_t c = 0; closures && c < closures->count; c++) {
+        knot[closures->list[c].first] = 1;
+    }
+}
+
+/* What stands out of the straight line between a sample's neighbours is too quick for the rate: sensor noise,
+ * and clatter near or (folded back) above half of it. Of white noise of sd σ it has variance 1.5 σ². */
+static double roughness(const struct bp_motion *motion, size_t i)
+{
+    const double WHITE = 1.5;
+    const double *a = motion->rise_m_s2, *t = motion->trace->time_s;
+    if (i == 0 || i + 1 >= motion->trace->count) {
+        return 0;
+    }
+    double share = (t[i] - t[i - 1]) / (t[i + 1] - t[i - 1]);
+    double rest = a[i] - (a[i - 1] + share * (a[i + 1] - a[i - 1]));
+    return rest * rest / WHITE;
+}
+
+/* One step of the trapezoid rule for speed and its exact match for height (acceleration linear in time). */
+static void add_step(const struct bp_motion *motion, struct bp_knots *k, size_t knot, size_t i)
+{
+    const struct bp_trace *trace = motion->trace;
+    double dt = trace->time_s[i] - trace->time_s[i - 1];
+    double a0 = motion->rise_m_s2[i - 1], a1 = motion->rise_m_s2[i];
+    k->height[knot] += k->speed[knot] * dt + dt * dt * (2 * a0 + a1) / 6;
+    k->speed[knot] += dt * (a0 + a1) / 2;
+    for (int a = 0; a < 3; a++) {
+        double u0 = motion->up[a][i - 1], u1 = motion->up[a][i];
+        k->height_bias[knot][a] += k->speed_bias[knot][a] * dt + dt * dt * (2 * u0 + u1) / 6;
+        k->speed_bias[knot][a] += dt * (u0 + u1) / 2;
+    }
+    k->length_s[knot] += dt;
+    k->rough[knot] += roughness(motion, i) * dt * dt;
+    k->gap_s[knot] += trace->marks[i] & BP_MARK_AFTER_GAP ? dt : 0;
+    k->clipped_s[knot] += trace->marks[i] & BP_MARK_CLIPPED ? dt : 0;
+}
+
+bool bp_knots_make(const struct bp_motion *motion, const struct bp_closures *closures, double step_s,
+                   struct bp_arena *arena, struct bp_knots *knots)
+{
+    const struct bp_trace *trace = motion->trace;
+    unsigned char *marked = bp_arena_zero(arena, trace->count, 1);
+    if (!marked) {
+        return false;
+    }
+    mark_samples(motion, closures, step_s, marked);
+    size_t count = 0;
+    for (size_t i = 0; i < trace->count; i++) {
+        count += marked[i];
+    }
+    *knots = (struct bp_knots){0};
+    if (!take_arrays(knots, count, arena)) {
+        return false;
+    }
+    for (size_t i = 0; i < trace->count; i++) {
+        if (i > 0) {
+            add_step(motion, knots, knots->count, i);
+        }
+        if (marked[i]) {
+            knots->sample[knots->count++] = i;
+        }
+    }
+    return true;
+}

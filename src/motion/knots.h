@@ -1,0 +1,29 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * Knots: the samples at which the smoother works, and what the sensors say happened between them, summed up
+ * exactly at the log's own rate.
+ */
+#ifndef BARPLUMB_MOTION_KNOTS_H
+#define BARPLUMB_MOTION_KNOTS_H
+
+#include "barplumb/motion.h"
+
+struct bp_knots {
+    size_t count;
+    size_t *sample; /* [count] ascending; the first sample and the last are always knots */
+    /* From knot k-1 to knot k (entry 0 unused): */
+    double *length_s;
+    double *speed;            /* ∫ a dt, m/s */
+    double *height;           /* ∫∫ a dt², m */
+    double (*speed_bias)[3];  /* ∫ up dt: what a bias of one axis adds to speed, s */
+    double (*height_bias)[3]; /* ∫∫ up dt², s^2 */
+    double *rough;            /* variance of speed from what the rate does not resolve, (m/s)^2 */
+    double *gap_s;            /* part of the time that is a gap */
+    double *clipped_s;        /* part of the time spent clipped */
+};
+
+/* Makes knots every step_s and at every closure's samples. False when memory is out. */
+bool bp_knots_make(const struct bp_motion *motion, const struct bp_closures *closures, double step_s,
+                   struct bp_arena *arena, struct bp_knots *knots);
+
+#endif

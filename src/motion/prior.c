@@ -1,0 +1,28 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "motion/prior.h"
+
+const struct bp_prior bp_prior_defaults = {
+    .force_bias_m_s2 = 0.3,
+    .force_bias_walk = 0.001,
+    .force_noise_floor = 0.003,
+    .force_noise_no_gyro = 0.015,
+    .first_noise = 0.003,
+    .first_noise_no_gyro = 0.015,
+    .turn_bias_rad_s = 0.05,
+    .turn_bias_left = 0.0005,
+    .turn_walk = 0.002,
+    .gap_accel_m_s2 = 3.0,
+    .clip_accel_m_s2 = 10.0,
+    .reach_m = 0.6,
+    .first_rack_m = 0.1,
+    .long_still_s = 1.0,
+    .reach_time_s = 2.0,
+    .still_speed_m_s = 0.004,
+    .start_speed_m_s = 0.5,
+    .hold_speed_m_s = 0.02,
+    .hold_step_s = 0.2,
+    .rack_level_m = 0.015,
+    .floor_level_m = 0.006,
+    .tilt_still_rad = 0.005,
+    .moving_speed_m_s = 0.5,
+};

@@ -1,0 +1,41 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * Every prior of the motion stage: its name, unit, default and the reason for it, in this one place.
+ */
+#ifndef BARPLUMB_MOTION_PRIOR_H
+#define BARPLUMB_MOTION_PRIOR_H
+
+struct bp_prior {
+    /* sensors */
+    double force_bias_m_s2; /* sd of one axis's bias. Phone parts: zero-g offset up to ±40–60 mg over life
+                               (BMI160 data sheet), and a scale error of 1–2 % of g counts as bias too */
+    double force_bias_walk; /* m/s^2 per sqrt(s): bias drift; Android CDD 7.3.9: 1 mg/°C, a phone warms well
+                               under 1 °C in a set */
+    double force_noise_floor;   /* m/s^2 sqrt(s): velocity random walk added for what the white noise does not
+                                   explain (scale, cross-axis, second-order tilt) with a gyroscope */
+    double force_noise_no_gyro; /* the same without one: sideways acceleration seen as vertical */
+    double first_noise; /* m/s^2 sqrt(s), first pass with a gyroscope: drift that no closure holds yet */
+    double first_noise_no_gyro; /* the same without one: with the reach this forgets after about 10 s */
+    double turn_bias_rad_s; /* sd of a gyroscope axis's bias when no still spell shows it (±3 °/s max) */
+    double turn_bias_left;  /* rad/s: what a still spell leaves of it */
+    double turn_walk;       /* rad per sqrt(s): attitude walk from gyroscope noise, scale and cross-axis */
+    double gap_accel_m_s2;  /* unknown acceleration inside a gap */
+    double clip_accel_m_s2; /* unknown acceleration above a clipped reading */
+    /* knowledge of the lift */
+    double reach_m;          /* sd of the bar's height about where it rests: a lifter's reach */
+    double first_rack_m;     /* first pass: sd of the height of the first and the last long still spell */
+    double long_still_s;     /* a still spell this long is long */
+    double reach_time_s;     /* the reach is one piece of knowledge per this time */
+    double still_speed_m_s;  /* sd of speed in a still spell */
+    double start_speed_m_s;  /* sd of speed at the first sample of a log that does not begin at rest */
+    double hold_speed_m_s;   /* sd of speed in a lockout or chest pause: postural sway */
+    double hold_step_s;      /* one such piece of knowledge per this time */
+    double rack_level_m;     /* sd of the rack's height: it is where it was, the bar may roll in it */
+    double floor_level_m;    /* sd of the floor's height under the plates */
+    double tilt_still_rad;   /* sd of gravity's direction in a still knot: accelerometer bias over g */
+    double moving_speed_m_s; /* sd of the bar's speed: bounds the mean acceleration over a knot */
+};
+
+extern const struct bp_prior bp_prior_defaults;
+
+#endif

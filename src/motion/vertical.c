@@ -1,0 +1,193 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "motion/vertical.h"
+
+#include <math.h>
+#include <string.h>
+
+enum { N = BP_STATE_COUNT };
+
+/* A vanishing walk on states that hardly change keeps every predicted covariance invertible. */
+static const double TINY_WALK = 1e-14;
+/* sd of the levels before anything is seen: anywhere in reach. */
+static const double LEVEL_ANYWHERE_M = 1.5;
+
+struct work {
+    const struct bp_motion *motion;
+    const struct bp_closures *closures;
+    const struct bp_knots *knots;
+    const struct bp_prior *prior;
+    struct bp_smoother *smoother;
+    double noise;        /* velocity random walk beside what the knots show, m/s per sqrt(s) */
+    double last_reach_s; /* when the reach was last taken in */
+    double last_hold_s;
+    size_t spell, closure; /* next ones to look at */
+};
+
+/* x_k = F x_{k-1} + input: h += v dt + ∫∫a - ∫∫up·b, v += ∫a - ∫up·b. */
+static void predict(struct work *w, size_t k)
+{
+    const struct bp_knots *knots = w->knots;
+    const struct bp_prior *prior = w->prior;
+    double F[N * N] = {0}, Q[N * N] = {0}, input[N] = {0};
+    double dt = knots->length_s[k];
+    for (int i = 0; i < N; i++) {
+        F[i * N + i] = 1;
+        Q[i * N + i] = TINY_WALK * dt;
+    }
+    F[BP_STATE_HEIGHT * N + BP_STATE_SPEED] = dt;
+    for (int a = 0; a < 3; a++) {
+        F[BP_STATE_HEIGHT * N + BP_STATE_BIAS + a] = -knots->height_bias[k][a];
+        F[BP_STATE_SPEED * N + BP_STATE_BIAS + a] = -knots->speed_bias[k][a];
+        Q[(BP_STATE_BIAS + a) * N + BP_STATE_BIAS + a] = prior->force_bias_walk * prior->force_bias_walk * dt;
+    }
+    input[BP_STATE_HEIGHT] = knots->height[k];
+    input[BP_STATE_SPEED] = knots->speed[k];
+    /* White acceleration of density q over dt: var v = q dt, cov = q dt²/2, var h = q dt³/3 (Woodman 2007).
+     * What a gap or clipping hides is one unknown mean acceleration: as white noise of equal var v. */
+    double hidden = prior->gap_accel_m_s2 * knots->gap_s[k];
+    double beyond = prior->clip_accel_m_s2 * knots->clipped_s[k];
+    double q = w->noise * w->noise + (knots->rough[k] + hidden * hidden + beyond * beyond) / dt;
+    Q[BP_STATE_HEIGHT * N + BP_STATE_HEIGHT] += q * dt * dt * dt / 3;
+    Q[BP_STATE_HEIGHT * N + BP_STATE_SPEED] = Q[BP_STATE_SPEED * N + BP_STATE_HEIGHT] = q * dt * dt / 2;
+    Q[BP_STATE_SPEED * N + BP_STATE_SPEED] += q * dt;
+    bp_smoother_predict(w->smoother, k, F, input, Q);
+}
+
+static void observe_speed(struct work *w, size_t k, double sd)
+{
+    double H[N] = {0};
+    H[BP_STATE_SPEED] = 1;
+    bp_smoother_observe(w->smoother, k, H, 0, sd * sd);
+}
+
+static void observe_level(struct work *w, size_t k, enum bp_level level, double sd)
+{
+    double H[N] = {0};
+    H[BP_STATE_HEIGHT] = 1;
+    H[BP_STATE_LEVEL + level] = -1;
+    bp_smoother_observe(w->smoother, k, H, 0, sd * sd);
+}
+
+/* The reach holds the whole path together before the reps are known: h stays near where the bar rests. */
+static void observe_reach(struct work *w, size_t k, double t)
+{
+    const struct bp_prior *prior = w->prior;
+    double since = t - w->last_reach_s;
+    if (w->closures || since <= 0) {
+        return;
+    }
+    double H[N] = {0};
+    H[BP_STATE_HEIGHT] = 1;
+    bp_smoother_observe(w->smoother, k, H, 0, prior->reach_m * prior->reach_m * prior->reach_time_s / since);
+    w->last_reach_s = t;
+}
+
+/* First pass: the bar most likely went back to where it came from. */
+static void observe_first_rack(struct work *w, size_t k, size_t sample)
+{
+    const struct bp_spells *still = &w->motion->still;
+    const double *t = w->motion->trace->time_s;
+    size_t before = sample > 0 ? w->knots->sample[k - 1] : 0, first = still->count, last = still->count;
+    for (size_t s = 0; s < still->count; s++) {
+        if (t[still->list[s].last] - t[still->list[s].first] >= w->prior->long_still_s) {
+            first = first < still->count ? first : s;
+            last = s;
+        }
+    }
+    for (size_t s = first; s < still->count; s = s < last ? last : still->count) {
+        size_t middle = still->list[s].first + (still->list[s].last - still->list[s].first) / 2;
+        if (before < middle && middle <= sample) {
+            observe_level(w, k, BP_LEVEL_RACK, w->prior->first_rack_m);
+        }
+    }
+}
+
+static void observe_still(struct work *w, size_t k, size_t sample)
+{
+    const struct bp_spells *still = &w->motion->still;
+    while (w->spell < still->count && still->list[w->spell].last < sample) {
+        w->spell++;
+    }
+    if (w->spell < still->count && still->list[w->spell].first <= sample) {
+        observe_speed(w, k, w->prior->still_speed_m_s);
+    }
+}
+
+static void observe_closures(struct work *w, size_t k, size_t sample, double t)
+{
+    const struct bp_closures *closures = w->closures;
+    if (!closures) {
+        return;
+    }
+    while (w->closure < closures->count && closures->list[w->closure].last < sample &&
+           closures->list[w->closure].first < sample) {
+        w->closure++;
+    }
+    for (size_t c = w->closure; c < closures->count && closures->list[c].first <= sample; c++) {
+        const struct bp_closure *closure = &closures->list[c];
+        if (closure->kind == BP_CLOSURE_LEVEL && closure->first == sample) {
+            observe_level(w, k, closure->level, closure->sd);
+        } else if (closure->kind == BP_CLOSURE_HOLD && closure->last >= sample &&
+                   t - w->last_hold_s >= w->prior->hold_step_s) {
+            observe_speed(w, k, closure->sd);
+            w->last_hold_s = t;
+        }
+    }
+}
+
+static double base_noise(bool gyroscope, bool closed, const struct bp_prior *prior)
+{
+    if (closed) {
+        return gyroscope ? prior->force_noise_floor : prior->force_noise_no_gyro;
+    }
+    return gyroscope ? prior->first_noise : prior->first_noise_no_gyro;
+}
+
+static void start(struct work *w)
+{
+    const struct bp_prior *prior = w->prior;
+    double mean[N] = {0}, variance[N];
+    double speed = prior->start_speed_m_s;
+    variance[BP_STATE_HEIGHT] = 1e-8; /* heights are counted from here */
+    variance[BP_STATE_SPEED] = speed * speed;
+    for (int a = 0; a < 3; a++) {
+        variance[BP_STATE_BIAS + a] = prior->force_bias_m_s2 * prior->force_bias_m_s2;
+    }
+    for (int level = 0; level < BP_LEVEL_COUNT; level++) {
+        variance[BP_STATE_LEVEL + level] = LEVEL_ANYWHERE_M * LEVEL_ANYWHERE_M;
+    }
+    bp_smoother_start(w->smoother, mean, variance);
+}
+
+bool bp_vertical_smooth(const struct bp_motion *motion, const struct bp_closures *closures,
+                        const struct bp_knots *knots, const struct bp_prior *prior, struct bp_arena *arena,
+                        struct bp_smoother *smoother, bool *broken)
+{
+    struct work w = {.motion = motion,
+                     .closures = closures,
+                     .knots = knots,
+                     .prior = prior,
+                     .smoother = smoother,
+                     .noise = base_noise(motion->trace->gyroscope, closures != NULL, prior),
+                     .last_hold_s = -1e9};
+    *broken = false;
+    if (!bp_smoother_make(smoother, N, knots->count, arena)) {
+        return false;
+    }
+    start(&w);
+    for (size_t k = 0; k < knots->count; k++) {
+        size_t sample = knots->sample[k];
+        double t = motion->trace->time_s[sample];
+        if (k > 0) {
+            predict(&w, k);
+        }
+        observe_still(&w, k, sample);
+        observe_reach(&w, k, t);
+        if (!closures) {
+            observe_first_rack(&w, k, sample);
+        }
+        observe_closures(&w, k, sample, t);
+    }
+    *broken = !bp_smoother_back(smoother);
+    return !*broken;
+}

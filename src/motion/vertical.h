@@ -1,0 +1,27 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * Height and speed by the fixed-interval smoother.
+ */
+#ifndef BARPLUMB_MOTION_VERTICAL_H
+#define BARPLUMB_MOTION_VERTICAL_H
+
+#include "motion/knots.h"
+#include "motion/prior.h"
+#include "motion/smoother.h"
+
+/* The state at a knot. */
+enum bp_vertical_state {
+    BP_STATE_HEIGHT,
+    BP_STATE_SPEED,
+    BP_STATE_BIAS,                      /* three, along the phone's axes */
+    BP_STATE_LEVEL = BP_STATE_BIAS + 3, /* one for each enum bp_level */
+    BP_STATE_COUNT = BP_STATE_LEVEL + 3
+};
+
+/* Smooths over the knots. closures NULL: first pass. False when memory is out or the filter breaks down
+ * (*broken tells which). */
+bool bp_vertical_smooth(const struct bp_motion *motion, const struct bp_closures *closures,
+                        const struct bp_knots *knots, const struct bp_prior *prior, struct bp_arena *arena,
+                        struct bp_smoother *smoother, bool *broken);
+
+#endif

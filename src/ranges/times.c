@@ -1,0 +1,113 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * A rep's moments: where descent, drive and pause begin and end.
+ */
+#include "barplumb/ranges.h"
+
+#include <math.h>
+
+/* The ends of a stroke are looked for before a tenth of it and after nine tenths. */
+static const double END_SHARE = 0.1;
+
+static struct bp_moment no_moment(void)
+{
+    return (struct bp_moment){(double)NAN, (double)NAN};
+}
+
+/* The moment between samples i and i+1 at which the speed crosses `speed`; height by the cubic through both
+ * samples' heights and speeds. */
+static struct bp_moment crossing(const struct bp_track *track, size_t i, double speed)
+{
+    const double *t = track->time_s, *v = track->speed_m_s, *h = track->height_m;
+    double dt = t[i + 1] - t[i], change = v[i + 1] - v[i];
+    double x = change == 0.0 ? 0 : fmin(fmax((speed - v[i]) / change, 0), 1);
+    double d0 = v[i] * dt, d1 = v[i + 1] * dt, rise = h[i + 1] - h[i];
+    double c2 = 3 * rise - 2 * d0 - d1, c3 = d0 + d1 - 2 * rise;
+    return (struct bp_moment){t[i] + x * dt, h[i] + x * (d0 + x * (c2 + x * c3))};
+}
+
+static struct bp_moment at_sample(const struct bp_track *track, size_t i)
+{
+    return (struct bp_moment){track->time_s[i], track->height_m[i]};
+}
+
+/* The stroke from sample a to sample b in direction `way` (+1 up, -1 down): its start and end moments. */
+static void stroke_ends(const struct bp_track *track, size_t a, size_t b, double way, double edge,
+                        struct bp_moment *start, struct bp_moment *end)
+{
+    const double *h = track->height_m, *v = track->speed_m_s;
+    double length = way * (h[b] - h[a]);
+    *start = *end = no_moment();
+    if (!(length > 0) || b <= a) {
+        return;
+    }
+    size_t i = a, j = b;
+    while (i < b && way * (h[i] - h[a]) < END_SHARE * length) {
+        i++;
+    }
+    while (i > a && way * v[i] > edge) {
+        i--;
+    }
+    *start = i < b && way * v[i] <= edge ? crossing(track, i, way * edge) : at_sample(track, i);
+    j = i;
+    while (j < b && way * (h[j] - h[a]) < (1 - END_SHARE) * length) {
+        j++;
+    }
+    while (j < b && way * v[j] > edge) {
+        j++;
+    }
+    *end = j > a && way * v[j] <= edge && way * v[j - 1] > edge ? crossing(track, j - 1, way * edge)
+                                                                : at_sample(track, j);
+}
+
+/* The lowest moment near the bottom sample: where the speed turns from down to up. */
+static struct bp_moment turning_moment(const struct bp_track *track, size_t bottom)
+{
+    const double *v = track->speed_m_s;
+    if (bottom > 0 && v[bottom - 1] < 0 && v[bottom] >= 0) {
+        return crossing(track, bottom - 1, 0);
+    }
+    if (bottom + 1 < track->count && v[bottom] <= 0 && v[bottom + 1] > 0) {
+        return crossing(track, bottom, 0);
+    }
+    return at_sample(track, bottom);
+}
+
+static void samples_inside(const struct bp_track *track, const struct bp_rep *rep, struct bp_rep_times *times)
+{
+    const double *t = track->time_s;
+    size_t first = rep->bottom, last = rep->top;
+    while (first < last && t[first] < times->drive_start.time_s) {
+        first++;
+    }
+    while (last > first && t[last] > times->drive_end.time_s) {
+        last--;
+    }
+    times->first = first;
+    times->last = last;
+}
+
+struct bp_rep_times bp_rep_times(const struct bp_track *track, const struct bp_rep *rep,
+                                 double edge_speed_m_s)
+{
+    struct bp_rep_times times = {.descent_start = no_moment(),
+                                 .descent_end = no_moment(),
+                                 .drive_start = no_moment(),
+                                 .drive_end = no_moment(),
+                                 .first = 1,
+                                 .last = 0};
+    times.turnaround = turning_moment(track, rep->bottom);
+    times.range_m = track->height_m[rep->top] - track->height_m[rep->bottom];
+    if (rep->has_before) {
+        stroke_ends(track, rep->top_before, rep->bottom, -1, edge_speed_m_s, &times.descent_start,
+                    &times.descent_end);
+    } else if (rep->has_after) {
+        stroke_ends(track, rep->top, rep->bottom_after, -1, edge_speed_m_s, &times.descent_start,
+                    &times.descent_end);
+    }
+    stroke_ends(track, rep->bottom, rep->top, 1, edge_speed_m_s, &times.drive_start, &times.drive_end);
+    if (isfinite(times.drive_start.time_s)) {
+        samples_inside(track, rep, &times);
+    }
+    return times;
+}

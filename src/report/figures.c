@@ -1,0 +1,95 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "report/figures.h"
+
+/* Decimals: one digit finer than the best interval that a phone's sensor allows, so that rounding is never
+ * what limits a figure. */
+enum {
+    SPEED = 4,
+    TIME = BP_TIME_DECIMALS,
+    METRES = 4,
+    PERCENT = 2,
+    MM = 3,
+    ACCELERATION = 4,
+    HERTZ = 2,
+    PLAIN = 3
+};
+
+#define FIGURE(record, name, decimals)                                                                       \
+    {                                                                                                        \
+#name, offsetof(struct record, name), decimals                                                       \
+    }
+#define LIST(figures)                                                                                        \
+    {                                                                                                        \
+        figures, sizeof figures / sizeof figures[0]                                                          \
+    }
+
+static const struct bp_figure set_quantities[] = {
+    FIGURE(bp_set_figures, mean_velocity_m_s, SPEED),   FIGURE(bp_set_figures, best_velocity_m_s, SPEED),
+    FIGURE(bp_set_figures, velocity_loss_pct, PERCENT), FIGURE(bp_set_figures, shake_mm, MM),
+    FIGURE(bp_set_figures, shake_m_s2, ACCELERATION),   FIGURE(bp_set_figures, shake_hz, HERTZ),
+    FIGURE(bp_set_figures, clatter_m_s2, ACCELERATION), FIGURE(bp_set_figures, smoothness, PLAIN),
+};
+static const struct bp_figure rep_times[] = {
+    FIGURE(bp_rep_figures, descent_start_s, TIME),
+    FIGURE(bp_rep_figures, turnaround_s, TIME),
+    FIGURE(bp_rep_figures, drive_start_s, TIME),
+    FIGURE(bp_rep_figures, drive_end_s, TIME),
+};
+static const struct bp_figure rep_speeds[] = {
+    FIGURE(bp_rep_figures, descent_time_s, TIME),     FIGURE(bp_rep_figures, pause_s, TIME),
+    FIGURE(bp_rep_figures, range_m, METRES),          FIGURE(bp_rep_figures, mean_velocity_m_s, SPEED),
+    FIGURE(bp_rep_figures, peak_velocity_m_s, SPEED), FIGURE(bp_rep_figures, propulsive_velocity_m_s, SPEED),
+};
+static const struct bp_figure sticking_times[] = {
+    FIGURE(bp_sticking_figures, start_s, TIME),
+    FIGURE(bp_sticking_figures, end_s, TIME),
+};
+static const struct bp_figure sticking_figs[] = {
+    FIGURE(bp_sticking_figures, start_pct, PERCENT),
+    FIGURE(bp_sticking_figures, end_pct, PERCENT),
+    FIGURE(bp_sticking_figures, peak_before_m_s, SPEED),
+    FIGURE(bp_sticking_figures, low_m_s, SPEED),
+};
+static const struct bp_figure range_bounds[] = {
+    FIGURE(bp_range_figures, from_pct, PERCENT),
+    FIGURE(bp_range_figures, to_pct, PERCENT),
+};
+static const struct bp_figure range_quantities[] = {
+    FIGURE(bp_range_figures, mean_velocity_m_s, SPEED),
+    FIGURE(bp_range_figures, shake_mm, MM),
+    FIGURE(bp_range_figures, load_kg, 2),
+    FIGURE(bp_range_figures, power_w, 1),
+};
+static const struct bp_figure rep_steadiness[] = {
+    FIGURE(bp_rep_figures, shake_mm, MM),
+    FIGURE(bp_rep_figures, shake_mm_s, 2),
+    FIGURE(bp_rep_figures, shake_m_s2, ACCELERATION),
+    FIGURE(bp_rep_figures, shake_hz, HERTZ),
+    FIGURE(bp_rep_figures, clatter_m_s2, ACCELERATION),
+    FIGURE(bp_rep_figures, sway_area_cm2, 3),
+    FIGURE(bp_rep_figures, smoothness, PLAIN),
+    FIGURE(bp_rep_figures, tilt_deg, PLAIN),
+    FIGURE(bp_rep_figures, descent_shake_mm, MM),
+    FIGURE(bp_rep_figures, clatter_crest, PLAIN),
+};
+
+const struct bp_figure_list bp_report_set_quantities = LIST(set_quantities);
+const struct bp_figure_list bp_report_rep_times = LIST(rep_times);
+const struct bp_figure_list bp_report_rep_speeds = LIST(rep_speeds);
+const struct bp_figure_list bp_report_sticking_times = LIST(sticking_times);
+const struct bp_figure_list bp_report_sticking_quantities = LIST(sticking_figs);
+const struct bp_figure_list bp_report_range_bounds = LIST(range_bounds);
+const struct bp_figure_list bp_report_range_quantities = LIST(range_quantities);
+const struct bp_figure_list bp_report_rep_steadiness = LIST(rep_steadiness);
+
+struct bp_quantity bp_report_quantity_at(const void *record, const struct bp_figure *figure)
+{
+    const void *at = (const char *)record + figure->offset;
+    return *(const struct bp_quantity *)at;
+}
+
+double bp_report_double_at(const void *record, const struct bp_figure *figure)
+{
+    const void *at = (const char *)record + figure->offset;
+    return *(const double *)at;
+}

@@ -1,0 +1,113 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * One set as JSON, schema "barplumb.set/1": docs/json.md. Keys are added, never renamed.
+ */
+#include "barplumb/report.h"
+
+#include "report/figures.h"
+#include "report/json.h"
+
+static void put_quantities(struct bp_json *json, const void *record, const struct bp_figure_list *figures)
+{
+    for (size_t i = 0; i < figures->count; i++) {
+        const struct bp_figure *figure = &figures->list[i];
+        bp_json_quantity(json, figure->name, bp_report_quantity_at(record, figure), figure->decimals);
+    }
+}
+
+static void put_doubles(struct bp_json *json, const void *record, const struct bp_figure_list *figures)
+{
+    for (size_t i = 0; i < figures->count; i++) {
+        const struct bp_figure *figure = &figures->list[i];
+        bp_json_number(json, figure->name, bp_report_double_at(record, figure), figure->decimals);
+    }
+}
+
+static void put_log(struct bp_json *json, const struct bp_summary *summary)
+{
+    const struct bp_log_facts *log = &summary->log;
+    bp_json_open(json, "log", '{');
+    bp_json_string(json, "path", log->path);
+    bp_json_count(json, "rows", log->rows);
+    bp_json_number(json, "rate_hz", log->rate_hz, BP_RATE_DECIMALS);
+    bp_json_number(json, "duration_s", log->duration_s, BP_TIME_DECIMALS);
+    bp_json_bool(json, "gyroscope", log->gyroscope);
+    bp_json_findings(json, &summary->findings);
+    bp_json_bool(json, "shake_apparent", log->shake_apparent);
+    bp_json_bool(json, "axis_known", log->axis_known);
+    bp_json_string(json, "container", log->recognised.container);
+    bp_json_string(json, "columns", log->recognised.columns);
+    bp_json_close(json, '}');
+}
+
+static void put_set(struct bp_json *json, const struct bp_set_figures *set)
+{
+    const struct bp_lift_facts *lift = bp_lift_facts(set->lift);
+    bp_json_open(json, "set", '{');
+    bp_json_string(json, "lift", lift != NULL ? lift->name : "unknown");
+    if (set->setup[0] != '\0') {
+        bp_json_string(json, "setup", set->setup);
+    } else {
+        bp_json_null(json, "setup");
+    }
+    bp_json_count(json, "reps", set->reps);
+    put_quantities(json, set, &bp_report_set_quantities);
+    bp_json_count(json, "missed", set->missed);
+    bp_json_bool(json, "lift_given", set->lift_given);
+    bp_json_close(json, '}');
+}
+
+static void put_sticking(struct bp_json *json, const struct bp_sticking_figures *sticking)
+{
+    if (!sticking->present) {
+        bp_json_null(json, "sticking");
+        return;
+    }
+    bp_json_open(json, "sticking", '{');
+    put_doubles(json, sticking, &bp_report_sticking_times);
+    put_quantities(json, sticking, &bp_report_sticking_quantities);
+    bp_json_close(json, '}');
+}
+
+static void put_ranges(struct bp_json *json, const struct bp_rep_figures *rep)
+{
+    bp_json_open(json, "ranges", '[');
+    for (size_t i = 0; i < rep->range_count; i++) {
+        const struct bp_range_figures *range = &rep->ranges[i];
+        bp_json_open(json, NULL, '{');
+        bp_json_string(json, "name", range->name);
+        put_doubles(json, range, &bp_report_range_bounds);
+        put_quantities(json, range, &bp_report_range_quantities);
+        bp_json_close(json, '}');
+    }
+    bp_json_close(json, ']');
+}
+
+static void put_rep(struct bp_json *json, const struct bp_rep_figures *rep)
+{
+    bp_json_open(json, NULL, '{');
+    bp_json_count(json, "index", rep->index);
+    put_doubles(json, rep, &bp_report_rep_times);
+    put_quantities(json, rep, &bp_report_rep_speeds);
+    put_sticking(json, &rep->sticking);
+    put_ranges(json, rep);
+    put_quantities(json, rep, &bp_report_rep_steadiness);
+    bp_json_bool(json, "missed", rep->missed);
+    bp_json_close(json, '}');
+}
+
+void bp_report_set_json(const struct bp_summary *summary, bool indent, struct bp_text *out)
+{
+    struct bp_json json;
+    bp_json_init(&json, indent, out);
+    bp_json_open(&json, NULL, '{');
+    bp_json_string(&json, "schema", "barplumb.set/1");
+    put_log(&json, summary);
+    put_set(&json, &summary->set);
+    bp_json_open(&json, "reps", '[');
+    for (size_t i = 0; i < summary->rep_count; i++) {
+        put_rep(&json, &summary->reps[i]);
+    }
+    bp_json_close(&json, ']');
+    bp_json_close(&json, '}');
+}

@@ -1,0 +1,178 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * One set for a person: what a coach reads on an 80-column terminal in the gym.
+ */
+#include "barplumb/report.h"
+
+#include "report/figures.h"
+#include "report/set_tables.h"
+#include "report/table.h"
+
+enum { RANGES_SHOWN = 3 /* as many as the tables have columns for */ };
+
+static void put_title(struct bp_text *out, const char *title, const struct bp_report_settings *settings)
+{
+    bp_text_put_char(out, '\n');
+    bp_table_bold(out, settings);
+    bp_text_put(out, title);
+    bp_table_normal(out, settings);
+}
+
+static void put_header(struct bp_text *out, const struct bp_summary *summary,
+                       const struct bp_report_settings *settings)
+{
+    const struct bp_log_facts *log = &summary->log;
+    const struct bp_lift_facts *lift = bp_lift_facts(summary->set.lift);
+    bp_table_bold(out, settings);
+    bp_table_put_path(out, log->path);
+    bp_table_normal(out, settings);
+    bp_text_put(out, "\n");
+    bp_text_put(out, lift != NULL ? lift->name : "unknown lift");
+    bp_text_put(out, summary->set.lift_given ? ", " : " (assumed: no lift was named), ");
+    bp_text_put_number(out, log->rate_hz, 1);
+    bp_text_put(out, " Hz, ");
+    bp_text_put_number(out, log->duration_s, 1);
+    bp_text_put(out, log->gyroscope ? " s, with gyroscope\n" : " s, no gyroscope\n");
+    if (summary->set.setup[0] != '\0') {
+        bp_text_put(out, "setup: ");
+        bp_table_put_plain(out, summary->set.setup);
+        bp_text_put_char(out, '\n');
+    }
+}
+
+static bool any_interval(const void *record, const struct bp_figure_list *figures)
+{
+    for (size_t i = 0; i < figures->count; i++) {
+        if (isfinite(bp_table_half_width(bp_report_quantity_at(record, &figures->list[i])))) {
+            return true;
+        }
+    }
+    return false;
+}
+
+static bool intervals_estimated(const struct bp_summary *summary)
+{
+    bool any = any_interval(&summary->set, &bp_report_set_quantities);
+    for (size_t i = 0; i < summary->rep_count && !any; i++) {
+        any = any_interval(&summary->reps[i], &bp_report_rep_speeds) ||
+              any_interval(&summary->reps[i], &bp_report_rep_steadiness);
+    }
+    return any;
+}
+
+/* "5 reps, 1 missed" */
+static void put_rep_count(struct bp_text *out, const struct bp_set_figures *set)
+{
+    bp_text_put_count(out, set->reps);
+    bp_text_put(out, set->reps == 1 ? " rep" : " reps");
+    if (set->missed > 0) {
+        bp_text_put(out, " and ");
+        bp_text_put_count(out, set->missed);
+        bp_text_put(out, " missed");
+    }
+    bp_text_put_char(out, '\n');
+}
+
+/* "name value unit"; after a comma an unknown one would only be noise and is left out. */
+static void put_named(struct bp_text *out, const char *name, struct bp_quantity value, int decimals,
+                      const char *unit)
+{
+    if (name[0] == ',' && !bp_quantity_known(value)) {
+        return;
+    }
+    bp_text_put(out, name);
+    bp_text_put_char(out, ' ');
+    bp_table_put_figure(out, value, decimals, unit);
+}
+
+static void put_set(struct bp_text *out, const struct bp_set_figures *set,
+                    const struct bp_report_settings *settings)
+{
+    put_title(out, "The set", settings);
+    bp_text_put(out, ": ");
+    put_rep_count(out, set);
+    put_named(out, "  mean velocity", set->mean_velocity_m_s, 3, "m/s");
+    put_named(out, ", best", set->best_velocity_m_s, 3, "m/s");
+    put_named(out, "\n  velocity loss", set->velocity_loss_pct, 1, "%");
+    put_named(out, "\n  shake", set->shake_mm, 2, "mm");
+    put_named(out, ", mostly at", set->shake_hz, 1, "Hz");
+    put_named(out, ", rms", set->shake_m_s2, 2, "m/s²");
+    put_named(out, "\n  clatter", set->clatter_m_s2, 2, "m/s²");
+    put_named(out, "\n  smoothness", set->smoothness, 2, "(nearer 0 is smoother)");
+    bp_text_put_char(out, '\n');
+}
+
+/* A line in small type under a table: what its heads mean. */
+static void put_note(struct bp_text *out, const char *text, const struct bp_report_settings *settings)
+{
+    bp_table_dim(out, settings);
+    bp_table_put_wrapped(out, text, 0, 0, settings);
+    bp_table_normal(out, settings);
+}
+
+/* "1 off the chest, 2 middle, 3 lockout: …", the words the columns have no room for. */
+static void put_range_names(struct bp_text *out, const struct bp_summary *summary)
+{
+    const struct bp_rep_figures *rep = NULL; /* a missed rep has no ranges: the first that has */
+    for (size_t r = 0; r < summary->rep_count && rep == NULL; r++) {
+        rep = summary->reps[r].range_count > 0 ? &summary->reps[r] : NULL;
+    }
+    for (size_t i = 0; rep != NULL && i < rep->range_count && i < RANGES_SHOWN; i++) {
+        bp_text_put(out, i > 0 ? ", " : "  ");
+        bp_text_put_count(out, i + 1);
+        bp_text_put_char(out, ' ');
+        bp_table_put_plain(out, rep->ranges[i].name);
+    }
+    bp_text_put_char(out, '\n');
+}
+
+static void put_speeds(struct bp_text *out, const struct bp_summary *summary,
+                       const struct bp_report_settings *settings)
+{
+    put_title(out, "How fast", settings);
+    put_range_names(out, summary);
+    bp_set_tables_put_speed(out, summary, settings);
+    put_note(out, "prop.: mean propulsive velocity; sticks: where the bar slowed, and its speed", settings);
+    put_note(out,
+             intervals_estimated(summary)
+                 ? "±: half of the 95 % interval"
+                 : "Intervals are not estimated: no figure here says how far it can be trusted.",
+             settings);
+}
+
+static void put_steadiness(struct bp_text *out, const struct bp_summary *summary,
+                           const struct bp_report_settings *settings)
+{
+    put_title(out, "How steady", settings);
+    bp_text_put(out, summary->log.shake_apparent
+                         ? "  apparent shake along the bar, rms; no gyroscope, so tilt is in it\n"
+                         : "  shake along the bar, rms, between 0.7 and 8 Hz\n");
+    bp_set_tables_put_steady(out, summary, settings);
+    put_note(out, "1, 2, 3: ranges as above; clatter: links landing; sway: path seen from above", settings);
+}
+
+static void put_caution(struct bp_text *out, const struct bp_report_settings *settings)
+{
+    bp_text_put_char(out, '\n');
+    put_note(out,
+             "This measures the bar; it clears nobody to lift. The gym's rules and qualified coaching come "
+             "first.",
+             settings);
+}
+
+void bp_report_set_text(const struct bp_summary *summary, const struct bp_report_settings *settings,
+                        struct bp_text *out)
+{
+    put_header(out, summary, settings);
+    put_speeds(out, summary, settings);
+    put_steadiness(out, summary, settings);
+    if (bp_set_tables_have_load(summary)) {
+        put_title(out, "Load and power", settings);
+        bp_text_put_char(out, '\n');
+        bp_set_tables_put_load(out, summary, settings);
+    }
+    put_set(out, &summary->set, settings);
+    bp_report_picture(out, summary, settings);
+    bp_report_findings_text(out, &summary->findings, settings);
+    put_caution(out, settings);
+}

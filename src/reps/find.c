@@ -1,0 +1,243 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * Finding the reps: the stretch of the log with the phone on the bar, the turning points in it, the pattern
+ * of the lift among them, then the exact turning samples.
+ */
+#include "barplumb/reps.h"
+#include "barplumb/units.h"
+#include "reps/pattern.h"
+#include "reps/turning.h"
+
+#include <math.h>
+#include <string.h>
+
+/* While on the bar, "up" stays within this of its usual direction in the phone: bars roll, but not over. */
+static const double ON_BAR_RAD = 45 * BP_DEGREE;
+/* Moves smaller than this share of the lift's shortest range are no strokes. */
+static const double STROKE_SHARE = 0.5;
+/* The top is looked for from this share of a stroke on, the bottom up to its complement. */
+static const double NEAR_END = 0.85;
+/* A bar that moves less than this for so long rests; a rest nearer a stroke's ends than this share is its
+ * end. */
+static const double REST_SPEED_M_S = 0.1, REST_S = 0.25, REST_SHARE = 0.15;
+/* A stroke is over when the bar rises at less than this share of its fastest, and so long after at most. */
+static const double HARDLY_RISES = 0.12, SETTLE_S = 0.3;
+
+struct work {
+    const struct bp_motion *motion;
+    const struct bp_track *track;
+    const struct bp_lift_facts *facts;
+    enum bp_lift lift;
+    size_t first, last; /* the stretch with the phone on the bar */
+};
+
+/* The usual "up": the mean direction over the samples, twice, the second time over those near the first. */
+static void usual_up(const struct bp_motion *motion, double usual[3])
+{
+    memset(usual, 0, 3 * sizeof *usual);
+    double limit = -1;
+    for (int pass = 0; pass < 3; pass++) {
+        double sum[3] = {0}, length;
+        for (size_t i = 0; i < motion->trace->count; i++) {
+            double along = 0;
+            for (int a = 0; a < 3; a++) {
+                along += usual[a] * motion->up[a][i];
+            }
+            for (int a = 0; a < 3 && along >= limit; a++) {
+                sum[a] += motion->up[a][i];
+            }
+        }
+        length = sqrt(sum[0] * sum[0] + sum[1] * sum[1] + sum[2] * sum[2]);
+        for (int a = 0; a < 3; a++) {
+            usual[a] = length > 0 ? sum[a] / length : 0;
+        }
+        limit = cos(ON_BAR_RAD);
+    }
+}
+
+/* The longest stretch of samples with "up" near its usual direction. */
+static void stretch_on_bar(struct work *w)
+{
+    double usual[3], limit = cos(ON_BAR_RAD), longest = -1;
+    const double *t = w->track->time_s;
+    usual_up(w->motion, usual);
+    size_t first = 0;
+    bool inside = false;
+    for (size_t i = 0; i <= w->track->count; i++) {
+        bool on = i < w->track->count && usual[0] * w->motion->up[0][i] + usual[1] * w->motion->up[1][i] +
+                                                 usual[2] * w->motion->up[2][i] >=
+                                             limit;
+        if (on && !inside) {
+            first = i;
+        }
+        if (!on && inside && t[i - 1] - t[first] > longest) {
+            longest = t[i - 1] - t[first];
+            w->first = first;
+            w->last = i - 1;
+        }
+        inside = on;
+    }
+}
+
+/* The largest rise of the stroke, m/s. */
+static double stroke_speed(const struct bp_track *track, size_t from, size_t to)
+{
+    double fastest = 0;
+    for (size_t i = from; i <= to; i++) {
+        fastest = fmax(fastest, track->speed_m_s[i]);
+    }
+    return fastest;
+}
+
+/* From `from` on, the first sample past `height` at which the bar hardly rises any more; then the first local
+ * maximum of height, if it comes soon: a first pass may still drift, and then there is none. */
+static size_t settle_top(const struct bp_track *track, size_t from, size_t until, double height,
+                         double hardly)
+{
+    size_t i = from;
+    while (i < until && (track->height_m[i] < height || track->speed_m_s[i] > hardly)) {
+        i++;
+    }
+    double limit_s = track->time_s[i] + SETTLE_S;
+    while (i < until && track->speed_m_s[i] > 0 && track->time_s[i] < limit_s) {
+        i++;
+    }
+    return i;
+}
+
+/* The same backward in time, to the local minimum of height before the drive. */
+static size_t settle_bottom(const struct bp_track *track, size_t from, size_t until, double height,
+                            double hardly)
+{
+    size_t i = from;
+    while (i > until && (track->height_m[i] > height || track->speed_m_s[i] > hardly)) {
+        i--;
+    }
+    double limit_s = track->time_s[i] - SETTLE_S;
+    while (i > until && track->speed_m_s[i] > 0 && track->time_s[i] > limit_s) {
+        i--;
+    }
+    return i;
+}
+
+/* The turning points of a stroke are its extremes, but unracking before it and racking after it may go
+ * further still: the drive's own ends are where the bar first stops rising, and last began to. */
+static void settle(const struct work *w, struct bp_rep *rep)
+{
+    const double *h = w->track->height_m;
+    if (rep->missed || rep->top <= rep->bottom) {
+        return;
+    }
+    double low = h[rep->bottom], high = h[rep->top];
+    double hardly = HARDLY_RISES * stroke_speed(w->track, rep->bottom, rep->top);
+    rep->top = settle_top(w->track, rep->bottom, rep->top, low + NEAR_END * (high - low), hardly);
+    if (!rep->has_before) {
+        double below = low + (1 - NEAR_END) * (h[rep->top] - low);
+        rep->bottom = settle_bottom(w->track, rep->top, rep->bottom, below, hardly);
+    }
+}
+
+/* Where the bar rested on its way through a long stroke between samples a and b (REST_SHARE off its ends):
+ * the last such rest, or the first; 0 if there is none. */
+static size_t rest_within(const struct bp_track *track, size_t a, size_t b, bool last)
+{
+    const double *t = track->time_s, *v = track->speed_m_s, *h = track->height_m;
+    double low = fmin(h[a], h[b]), stroke = fabs(h[b] - h[a]), since = -1;
+    size_t rested = 0;
+    for (size_t i = a; i < b; i++) {
+        double share = (h[i] - low) / stroke;
+        bool rests = fabs(v[i]) < REST_SPEED_M_S && share > REST_SHARE && share < 1 - REST_SHARE;
+        since = rests ? (since < 0 ? t[i] : since) : -1;
+        if (rests && t[i] - since >= REST_S) {
+            rested = i;
+            if (!last) {
+                break;
+            }
+        }
+    }
+    return rested;
+}
+
+/* A row's bar is first picked up and at last put down: one rise from floor over hang to body, one fall from
+ * body over hang to floor. Where such a stroke rested on the way, the rep's own stroke begins or ends. */
+static void split_pickup(const struct bp_track *track, struct bp_turning *turning, size_t count)
+{
+    const double *h = track->height_m;
+    size_t up = 0, down = count;
+    while (up + 1 < count && turning[up].top) {
+        up++;
+    }
+    while (down > 0 && turning[down - 1].top) {
+        down--;
+    }
+    if (up + 1 < count) {
+        size_t rest = rest_within(track, turning[up].sample, turning[up + 1].sample, true);
+        turning[up] = rest ? (struct bp_turning){rest, h[rest], false} : turning[up];
+    }
+    if (down > 1 && down - 1 > up) {
+        size_t rest = rest_within(track, turning[down - 2].sample, turning[down - 1].sample, false);
+        turning[down - 1] = rest ? (struct bp_turning){rest, h[rest], false} : turning[down - 1];
+    }
+}
+
+static bool find_pattern(struct work *w, struct bp_arena *arena, struct bp_reps *reps)
+{
+    const double *h = w->track->height_m;
+    double least = STROKE_SHARE * w->facts->least_range_m;
+    size_t count = bp_turning_find(h, w->first, w->last, least, NULL);
+    struct bp_turning *turning = bp_arena_take(arena, count + 1, sizeof *turning);
+    double *scratch = bp_arena_doubles(arena, count + 1);
+    reps->list = bp_arena_take(arena, count + 1, sizeof *reps->list);
+    if (!turning || !scratch || !reps->list) {
+        return false;
+    }
+    bp_turning_find(h, w->first, w->last, least, turning);
+    if (w->lift == BP_ROW) {
+        split_pickup(w->track, turning, count);
+    }
+    reps->range_m = bp_pattern_range(turning, count, w->lift, scratch);
+    if (!isfinite(reps->range_m)) {
+        return true;
+    }
+    reps->count = w->facts->descent_first
+                      ? bp_pattern_from_top(turning, count, reps->range_m, w->facts->most_range_m, reps->list)
+                      : bp_pattern_from_bottom(turning, count, reps->range_m, reps->list);
+    return true;
+}
+
+enum bp_code bp_reps_find(const struct bp_motion *motion, const struct bp_track *track, enum bp_lift lift,
+                          struct bp_arena *arena, struct bp_reps *reps, struct bp_error *error)
+{
+    struct work w = {.motion = motion, .track = track, .facts = bp_lift_facts(lift), .lift = lift};
+    *reps = (struct bp_reps){.range_m = (double)NAN};
+    if (!w.facts) {
+        return bp_error_set(error, BP_ERR_ARGUMENT, "no such lift");
+    }
+    stretch_on_bar(&w);
+    if (!find_pattern(&w, arena, reps)) {
+        return bp_error_set(error, BP_ERR_MEMORY, "out of memory while finding the reps");
+    }
+    for (size_t r = 0; r < reps->count; r++) {
+        settle(&w, &reps->list[r]);
+    }
+    return BP_OK;
+}
+
+static bool near(size_t a, size_t b, size_t slack)
+{
+    return (a > b ? a - b : b - a) <= slack;
+}
+
+bool bp_reps_equal(const struct bp_reps *a, const struct bp_reps *b, size_t slack)
+{
+    if (a->count != b->count) {
+        return false;
+    }
+    for (size_t r = 0; r < a->count; r++) {
+        const struct bp_rep *p = &a->list[r], *q = &b->list[r];
+        if (p->missed != q->missed || !near(p->bottom, q->bottom, slack) || !near(p->top, q->top, slack)) {
+            return false;
+        }
+    }
+    return true;
+}

@@ -1,0 +1,23 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * Pattern: which turning points make reps.
+ */
+#ifndef BARPLUMB_REPS_PATTERN_H
+#define BARPLUMB_REPS_PATTERN_H
+
+#include "barplumb/reps.h"
+#include "reps/turning.h"
+
+/* The set's usual range from its turning points, m: the median of the strokes that go and come back. NaN when
+ * there is none. scratch [count]. */
+double bp_pattern_range(const struct bp_turning *turning, size_t count, enum bp_lift lift, double *scratch);
+
+/* Reps of a lift that begins at lockout (bench, squat): down, up again. list [count]; returns how many. */
+size_t bp_pattern_from_top(const struct bp_turning *turning, size_t count, double range_m, double most_m,
+                           struct bp_rep *list);
+
+/* Reps of a lift that begins at the bottom (deadlift, press, row): up, down again. */
+size_t bp_pattern_from_bottom(const struct bp_turning *turning, size_t count, double range_m,
+                              struct bp_rep *list);
+
+#endif

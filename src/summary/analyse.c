@@ -1,0 +1,221 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * The whole way from a trace to its summary.
+ */
+#include "barplumb/analyse.h"
+#include "barplumb/ranges.h"
+#include "barplumb/reps.h"
+#include "summary/findings.h"
+#include "summary/measure.h"
+#include "summary/sideways.h"
+#include "summary/totals.h"
+
+#include <math.h>
+#include <string.h>
+
+const struct bp_analyse_settings bp_analyse_defaults = {
+    .path = "",
+    .lift = BP_BENCH,
+    .setup = "",
+    .edge_speed_m_s = BP_EDGE_SPEED_M_S,
+    .along_axis = BP_AXIS_AUTO,
+    .seed = 1,
+    .check = {.latitude_deg = (double)NAN, .height_m = 0},
+};
+
+static const double EDGE_LEAST = 0.005, EDGE_MOST = 0.2;
+/* A sticking region must dip by this or by twice the speed's own sd, whichever is more, m/s. */
+static const double LEAST_DIP_M_S = 0.02;
+/* Closures change the track, the track the reps: this often at most. Three rounds settle nearly every set. */
+enum { ROUNDS = 4 };
+
+struct work {
+    const struct bp_trace *trace;
+    const struct bp_analyse_settings *settings;
+    struct bp_arena *arena;
+    struct bp_error *error;
+    struct bp_check check;
+    struct bp_motion motion;
+    struct bp_track track;
+    struct bp_reps reps;
+    struct bp_sideways sideways;
+};
+
+static enum bp_code check_settings(const struct bp_analyse_settings *settings, struct bp_error *error)
+{
+    if (!bp_lift_facts(settings->lift)) {
+        return bp_error_set(error, BP_ERR_ARGUMENT, "no such lift");
+    }
+    if (!(settings->edge_speed_m_s >= EDGE_LEAST && settings->edge_speed_m_s <= EDGE_MOST)) {
+        return bp_error_set(error, BP_ERR_ARGUMENT, "the edge speed must lie between 0.005 and 0.2 m/s");
+    }
+    if (settings->along_axis < BP_AXIS_AUTO || settings->along_axis > 2) {
+        return bp_error_set(error, BP_ERR_ARGUMENT, "the axis along the bar is x, y, z or auto");
+    }
+    return BP_OK;
+}
+
+/* A log that is not fit gives no figure: its first refusal is the error. */
+static enum bp_code refuse_unfit(struct work *w)
+{
+    enum bp_code code = bp_check_trace(w->trace, &w->settings->check, w->arena, &w->check, w->error);
+    if (code != BP_OK || w->check.verdict != BP_NOT_FIT) {
+        return code;
+    }
+    for (size_t f = 0; f < w->check.findings.count; f++) {
+        const struct bp_finding *finding = &w->check.findings.list[f];
+        if (finding->severity == BP_REFUSAL) {
+            bp_error_set(w->error, BP_ERR_MOTION, "not fit to use: %s", finding->text);
+            bp_error_place(w->error, NULL, 0, 0, finding->at_s);
+            break;
+        }
+    }
+    return BP_ERR_MOTION;
+}
+
+/* Reps are found on a first pass; what they say of the path is used in the next, until nothing changes. */
+static enum bp_code find_path(struct work *w)
+{
+    enum bp_lift lift = w->settings->lift;
+    size_t slack = (size_t)(0.02 * w->check.clock.rate_hz) + 1;
+    enum bp_code code = bp_track_find(&w->motion, NULL, w->arena, &w->track, w->error);
+    if (code == BP_OK) {
+        code = bp_reps_find(&w->motion, &w->track, lift, w->arena, &w->reps, w->error);
+    }
+    for (int round = 0; round < ROUNDS && code == BP_OK && w->reps.count > 0; round++) {
+        struct bp_closures closures;
+        struct bp_reps before = w->reps;
+        code = bp_reps_closures(&w->motion, &w->track, &w->reps, lift, w->arena, &closures, w->error);
+        if (code == BP_OK) {
+            code = bp_track_find(&w->motion, &closures, w->arena, &w->track, w->error);
+        }
+        if (code == BP_OK) {
+            code = bp_reps_find(&w->motion, &w->track, lift, w->arena, &w->reps, w->error);
+        }
+        if (code == BP_OK && bp_reps_equal(&before, &w->reps, slack)) {
+            break;
+        }
+    }
+    return code;
+}
+
+/* Mean tilt over the still spells; over the whole log when there is none. */
+static double rest_tilt(const struct bp_motion *motion)
+{
+    double sum = 0, count = 0;
+    if (!motion->tilt_rad) {
+        return NAN;
+    }
+    for (size_t s = 0; s < motion->still.count; s++) {
+        for (size_t i = motion->still.list[s].first; i <= motion->still.list[s].last; i++) {
+            sum += motion->tilt_rad[i];
+            count++;
+        }
+    }
+    for (size_t i = 0; i < motion->trace->count && motion->still.count == 0; i++) {
+        sum += motion->tilt_rad[i];
+        count++;
+    }
+    return sum / count;
+}
+
+static enum bp_code measure(struct work *w, struct bp_summary *summary)
+{
+    size_t n = w->trace->count;
+    double *accel = bp_arena_doubles(w->arena, n);
+    summary->reps = bp_arena_zero(w->arena, w->reps.count, sizeof *summary->reps);
+    if (!accel || !summary->reps) {
+        return bp_error_set(w->error, BP_ERR_MEMORY, "out of memory for the set's figures");
+    }
+    memcpy(accel, w->track.accel_m_s2, n * sizeof *accel);
+    bp_measure_smooth(accel, n, w->check.clock.rate_hz);
+    bp_measure_smooth(w->track.speed_m_s, n, w->check.clock.rate_hz);
+    struct bp_measure measure = {.motion = &w->motion,
+                                 .track = &w->track,
+                                 .smooth_accel = accel,
+                                 .sideways = &w->sideways,
+                                 .settings = w->settings,
+                                 .lift = w->settings->lift,
+                                 .rest_tilt_rad = rest_tilt(&w->motion)};
+    measure.least_dip_m_s = fmax(LEAST_DIP_M_S, 2 * w->track.speed_sd_m_s);
+    summary->rep_count = w->reps.count;
+    for (size_t r = 0; r < w->reps.count; r++) {
+        const struct bp_rep *before = r > 0 ? &w->reps.list[r - 1] : NULL;
+        summary->reps[r].index = r + 1;
+        bp_measure_rep(&measure, &w->reps.list[r], before, w->arena, &summary->reps[r]);
+    }
+    bp_totals_of(summary->reps, summary->rep_count, &summary->set);
+    return BP_OK;
+}
+
+static void copy_text(char *out, size_t size, const char *text)
+{
+    size_t length = text ? strlen(text) : 0;
+    length = length < size ? length : size - 1;
+    memcpy(out, text ? text : "", length);
+    out[length] = '\0';
+}
+
+static void describe(struct work *w, struct bp_summary *summary)
+{
+    struct bp_log_facts *log = &summary->log;
+    copy_text(log->path, sizeof log->path, w->settings->path);
+    log->rows = w->trace->recognised.rows;
+    log->rate_hz = w->check.clock.rate_hz;
+    log->duration_s = w->check.clock.duration_s;
+    log->gyroscope = w->trace->gyroscope;
+    log->shake_apparent = !w->trace->gyroscope;
+    log->axis_known = w->motion.along.known;
+    log->recognised = w->trace->recognised;
+    summary->findings = w->check.findings;
+    summary->set.lift = w->settings->lift;
+    summary->set.lift_given = w->settings->lift_given;
+    copy_text(summary->set.setup, sizeof summary->set.setup, w->settings->setup);
+    bp_summary_findings(&w->motion, &w->track, &w->reps, w->settings, &summary->findings);
+}
+
+static enum bp_code analyse(struct work *w, struct bp_summary *summary)
+{
+    enum bp_code code = refuse_unfit(w);
+    struct bp_motion_settings settings = {.along_axis = w->settings->along_axis};
+    if (code == BP_OK) {
+        code = bp_motion_prepare(w->trace, &settings, w->arena, &w->motion, w->error);
+    }
+    if (code == BP_OK) {
+        code = find_path(w);
+    }
+    if (code == BP_OK && w->reps.count == 0) {
+        code = bp_error_set(w->error, BP_ERR_NO_REP, "no rep of a %s found in this log",
+                            bp_lift_facts(w->settings->lift)->name);
+    }
+    if (code == BP_OK) {
+        code = bp_sideways_make(&w->motion, &w->check.clock, w->arena, &w->sideways, w->error);
+    }
+    if (code == BP_OK) {
+        code = measure(w, summary);
+    }
+    if (code == BP_OK) {
+        describe(w, summary);
+    }
+    return code;
+}
+
+enum bp_code bp_analyse_trace(const struct bp_trace *trace, const struct bp_analyse_settings *settings,
+                              struct bp_arena *arena, struct bp_summary *summary, struct bp_error *error)
+{
+    struct work w = {.trace = trace,
+                     .settings = settings ? settings : &bp_analyse_defaults,
+                     .arena = arena,
+                     .error = error};
+    memset(summary, 0, sizeof *summary);
+    bp_error_clear(error);
+    enum bp_code code = check_settings(w.settings, error);
+    if (code == BP_OK) {
+        code = analyse(&w, summary);
+    }
+    if (code != BP_OK) {
+        memset(summary, 0, sizeof *summary);
+        bp_error_place(error, w.settings->path, 0, 0, error ? error->at_s : (double)NAN);
+    }
+    return code;
+}

@@ -1,0 +1,15 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * What the analysis itself noticed about a set, beside what the check found in the log.
+ */
+#ifndef BARPLUMB_SUMMARY_FINDINGS_H
+#define BARPLUMB_SUMMARY_FINDINGS_H
+
+#include "barplumb/analyse.h"
+#include "barplumb/reps.h"
+
+void bp_summary_findings(const struct bp_motion *motion, const struct bp_track *track,
+                         const struct bp_reps *reps, const struct bp_analyse_settings *settings,
+                         struct bp_findings *findings);
+
+#endif

@@ -1,0 +1,32 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * Measure: one track → one rep's figures. The same code measures the estimate and any draw from its
+ * posterior.
+ */
+#ifndef BARPLUMB_SUMMARY_MEASURE_H
+#define BARPLUMB_SUMMARY_MEASURE_H
+
+#include "barplumb/analyse.h"
+#include "barplumb/ranges.h"
+#include "summary/sideways.h"
+
+struct bp_measure {
+    const struct bp_motion *motion;
+    const struct bp_track *track; /* speed freed of clatter, see bp_measure_smooth */
+    const double *smooth_accel;   /* vertical acceleration freed of clatter */
+    const struct bp_sideways *sideways;
+    const struct bp_analyse_settings *settings;
+    enum bp_lift lift;
+    double rest_tilt_rad; /* how the bar lay in the rack */
+    double least_dip_m_s; /* a sticking region must dip by so much */
+};
+
+/* Low-passes x[count] in place with zero phase, enough to take out clatter and leave the lift. */
+void bp_measure_smooth(double *x, size_t count, double rate_hz);
+
+/* Fills figures (values only; intervals NaN). before: the rep before, for a pause at the bottom; NULL if
+ * none. */
+void bp_measure_rep(const struct bp_measure *measure, const struct bp_rep *rep, const struct bp_rep *before,
+                    struct bp_arena *arena, struct bp_rep_figures *figures);
+
+#endif

@@ -1,0 +1,139 @@
+#!/usr/bin/env bash
+# SPDX-License-Identifier: GPL-3.0-or-later
+#
+# The whole program on simulated logs, from the file to the report. usage:
+#   test_end_to_end.sh PROGRAM SIMULATE SOURCE_DIR
+#
+# With BARPLUMB_REWRITE_EXPECTED set, tests/expected/cli/bench.* is written anew: look at the difference.
+# shellcheck disable=SC2317 # the tests are called by name, at the end
+set -uo pipefail
+program=$1
+simulate=$2
+expected=$3/tests/expected/cli
+folder=$(mktemp -d)
+trap 'rm -rf "$folder"' EXIT
+cd "$folder" || exit 1
+unset NO_COLOR LC_ALL
+"$simulate" --seed 11 --out bench.csv && "$simulate" --seed 12 --gyroscope no --out no-gyroscope.csv || exit 1
+failures=0
+
+fail() {
+    printf 'FAILED %s: %s\n' "$test" "$1"
+    failures=$((failures + 1))
+}
+
+# run STATUS ARGUMENT…: the program, its output in ./out and ./err; fails on another exit status
+run() {
+    local wanted=$1 status=0
+    shift
+    "$program" "$@" >out 2>err || status=$?
+    [ "$status" -eq "$wanted" ] || fail "exit status $status instead of $wanted: $* ($(head -c 300 err))"
+}
+
+out_is() { # NAME: ./out is tests/expected/cli/NAME
+    [ -z "${BARPLUMB_REWRITE_EXPECTED-}" ] || cp out "$expected/$1"
+    diff -u "$expected/$1" out || fail "differs from tests/expected/cli/$1"
+}
+
+# One line, on standard error, that begins with the program and the log; nothing on standard output.
+refused() {
+    [ ! -s out ] || fail "something on standard output: $(head -c 200 out)"
+    [ "$(wc -l <err)" -eq 1 ] || fail "not one line: $(cat err)"
+    grep -q "^barplumb: $1:.* " err || fail "the line does not begin with the log: $(cat err)"
+}
+
+set_reads_as_agreed() {
+    run 0 set --lift bench --setup straight bench.csv
+    out_is bench.txt
+    run 0 check bench.csv
+    out_is bench-check.txt
+}
+
+set_gives_the_same_bytes_again() {
+    run 0 set --lift bench --format json bench.csv
+    mv out first
+    run 0 set --lift bench --format json bench.csv
+    cmp first out || fail "other bytes for the same log and seed"
+}
+
+set_csv_has_a_row_a_rep() {
+    run 0 set --lift bench --format jsonl bench.csv
+    local reps
+    reps=$(grep -o '"index":' out | wc -l)
+    [ "$reps" -ge 1 ] || fail "no rep"
+    run 0 set --lift bench --format csv bench.csv
+    [ "$(wc -l <out)" -eq $((reps + 1)) ] || fail "$reps reps but $(wc -l <out) lines"
+}
+
+standard_input_measures_the_same() {
+    run 0 set --lift bench --format jsonl bench.csv
+    sed 's/"path":"bench.csv"/"path":"-"/' out >wanted
+    run 0 set --lift bench --format jsonl - <bench.csv
+    cmp wanted out || fail "other figures from standard input"
+}
+
+a_log_without_gyroscope_calls_its_shake_apparent() {
+    run 0 set --lift bench no-gyroscope.csv
+    grep -q 'apparent shake' out || fail "$(head -n 20 out)"
+    run 0 set --lift bench --format jsonl no-gyroscope.csv
+    grep -q '"gyroscope":false' out || fail "gyroscope"
+    grep -q '"shake_apparent":true' out || fail "shake_apparent"
+}
+
+an_assumed_lift_is_said() {
+    run 0 set bench.csv
+    grep -q '^bench (assumed: no lift was named)' out || fail "$(head -n 3 out)"
+}
+
+a_decimal_comma_locale_changes_no_byte() {
+    mkdir -p locale
+    localedef -c -i de_DE -f UTF-8 locale/comma >localedef.log 2>&1
+    [ -d locale/comma ] || { echo "skipped: no decimal-comma locale can be made here"; return 0; }
+    run 0 set --lift bench --format json bench.csv
+    mv out first
+    LOCPATH=$PWD/locale LC_ALL=comma run 0 set --lift bench --format json bench.csv
+    cmp first out || fail "other bytes under a decimal comma"
+}
+
+hostile_files_are_refused_in_one_line() {
+    : >empty.csv
+    head -c 100000 /dev/urandom >binary.csv
+    printf 'time,ax,ay,az\n' >header.csv
+    head -c 1000000 /dev/zero >zeros.csv
+    head -c 300000 /dev/zero | tr '\0' 1 >oneline.csv
+    printf 'time,ax,ay,az\n0,1,2,9\n0.01,1,x,9\n0.02,nan,2,9\n' >words.csv
+    mkdir -p folder
+    printf 'RIFF' >short.wav
+    local log
+    for log in empty.csv binary.csv header.csv zeros.csv oneline.csv words.csv folder short.wav nowhere.csv; do
+        run 3 set "$log"
+        refused "$log"
+        run 3 check "$log"
+        refused "$log"
+    done
+}
+
+an_error_in_a_cell_names_line_and_column() {
+    sed '500s/^\([^,]*\),[^,]*,/\1,1.2.3,/' bench.csv >cell.csv
+    run 3 set cell.csv
+    grep -qE '^barplumb: cell.csv:500:2: ' err || fail "$(cat err)"
+}
+
+a_truncated_log_gives_no_silent_wrong_number() {
+    head -n 300 bench.csv >cut.csv # before the first rep
+    run 3 set cut.csv
+    refused cut.csv
+}
+
+for test in $(declare -F | awk '{print $3}'); do
+    case $test in
+    fail | run | out_is | refused) ;;
+    *)
+        before=$failures
+        "$test"
+        [ "$failures" -ne "$before" ] || printf 'ok %s\n' "$test"
+        ;;
+    esac
+done
+[ "$failures" -eq 0 ] || printf '%d failures\n' "$failures"
+exit $((failures > 0))

@@ -1,0 +1,166 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "barplumb/report.h"
+#include "base/failing_alloc.h"
+#include "report/expected.h"
+#include "report/samples.h"
+
+#include "report/utf8.h"
+
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdint.h>
+/* cmocka wants the four above first */
+#include <cmocka.h>
+
+#include <string.h>
+
+static const struct bp_report_settings plain = {false, 0};
+
+static void put_sample(struct bp_text *out)
+{
+    struct sample sample;
+    sample_full(&sample);
+    bp_report_set_text(&sample.summary, &plain, out);
+}
+
+static void set_text_of_a_full_set_reads_as_agreed(void **state)
+{
+    (void)state;
+    struct bp_text out;
+    bp_text_init(&out);
+    put_sample(&out);
+    expected_check("report/set_full.txt", &out);
+    bp_text_free(&out);
+}
+
+static void set_text_of_a_bare_set_says_what_is_not_known(void **state)
+{
+    (void)state;
+    struct bp_text out;
+    struct sample sample;
+    bp_text_init(&out);
+    sample_bare(&sample);
+    bp_report_set_text(&sample.summary, &plain, &out);
+    expected_check("report/set_bare.txt", &out);
+    assert_null(strstr(out.data, "nan"));
+    assert_null(strstr(out.data, "±"));
+    assert_non_null(strstr(out.data, "Intervals are not estimated"));
+    bp_text_free(&out);
+}
+
+static void expect_narrow_lines(const char *text)
+{
+    while (*text != '\0') {
+        char line[1024];
+        size_t length = strcspn(text, "\n");
+        assert_true(length < sizeof line);
+        memcpy(line, text, length);
+        line[length] = '\0';
+        if (bp_utf8_width(line) > 80) {
+            fail_msg("%zu columns: %s", bp_utf8_width(line), line);
+        }
+        if (length > 0 && line[length - 1] == ' ') {
+            /* the picture's rows may end in blanks where a rep has no speed */
+            assert_non_null(strstr(line, "▁"));
+        }
+        text += length + (text[length] == '\n');
+    }
+}
+
+static void set_text_fits_eighty_columns(void **state)
+{
+    (void)state;
+    void (*const samples[])(struct sample *) = {sample_full, sample_bare, sample_hostile};
+    for (size_t i = 0; i < 3; i++) {
+        struct bp_text out;
+        struct sample sample;
+        bp_text_init(&out);
+        samples[i](&sample);
+        memset(sample.summary.set.setup, 'w', 30);
+        bp_report_set_text(&sample.summary, &plain, &out);
+        expect_narrow_lines(out.data);
+        bp_text_free(&out);
+    }
+}
+
+static void set_text_sends_no_escape_unless_colour_is_asked_for(void **state)
+{
+    (void)state;
+    struct bp_text out;
+    struct sample sample;
+    const struct bp_report_settings colour = {true, 0};
+    bp_text_init(&out);
+    sample_hostile(&sample);
+    bp_report_set_text(&sample.summary, &plain, &out);
+    assert_null(memchr(out.data, '\033', out.length));
+    assert_null(strstr(out.data, "\xC2\x9B"));
+    size_t before = out.length;
+    bp_report_set_text(&sample.summary, &colour, &out);
+    assert_non_null(memchr(out.data + before, '\033', out.length - before));
+    assert_null(strstr(out.data + before, "\033[2J")); /* the path's own */
+    bp_text_free(&out);
+}
+
+static void set_text_with_a_load_has_a_third_table(void **state)
+{
+    (void)state;
+    struct bp_text out;
+    struct sample sample;
+    bp_text_init(&out);
+    sample_full(&sample);
+    bp_report_set_text(&sample.summary, &plain, &out);
+    assert_null(strstr(out.data, "Load and power"));
+    sample.reps[0].ranges[2].load_kg = bp_quantity_plain(112.44);
+    bp_text_free(&out);
+    bp_report_set_text(&sample.summary, &plain, &out);
+    assert_non_null(strstr(out.data, "Load and power"));
+    assert_non_null(strstr(out.data, "  1         -      -  112.4"));
+    expect_narrow_lines(out.data);
+    bp_text_free(&out);
+}
+
+static void set_text_wraps_to_the_width_it_is_given(void **state)
+{
+    (void)state;
+    struct bp_text out;
+    struct sample sample;
+    const struct bp_report_settings wide = {false, 200};
+    bp_text_init(&out);
+    sample_full(&sample);
+    bp_report_set_text(&sample.summary, &wide, &out);
+    assert_non_null(strstr(out.data, "are missing; the figures of the rep in which they fall are wider\n"));
+    bp_text_free(&out);
+}
+
+static void set_text_survives_each_allocation_failing(void **state)
+{
+    (void)state;
+    for (size_t nth = 0;; nth++) {
+        struct bp_text out;
+        bp_text_init(&out);
+        failing_alloc_arm(nth);
+        put_sample(&out);
+        bool happened = failing_alloc_disarm();
+        assert_int_equal(out.failed, happened);
+        bp_text_free(&out);
+        if (!happened) {
+            assert_true(nth > 0);
+            return;
+        }
+    }
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(set_text_of_a_full_set_reads_as_agreed),
+        cmocka_unit_test(set_text_of_a_bare_set_says_what_is_not_known),
+        cmocka_unit_test(set_text_fits_eighty_columns),
+        cmocka_unit_test(set_text_sends_no_escape_unless_colour_is_asked_for),
+        cmocka_unit_test(set_text_with_a_load_has_a_third_table),
+        cmocka_unit_test(set_text_wraps_to_the_width_it_is_given),
+        cmocka_unit_test(set_text_survives_each_allocation_failing),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}

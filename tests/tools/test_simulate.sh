@@ -1,0 +1,68 @@
+#!/usr/bin/env bash
+# SPDX-License-Identifier: GPL-3.0-or-later
+#
+# The program simulate: its options, its files, its exit status.
+#   test_simulate.sh SIMULATE WORK_DIR
+set -euo pipefail
+
+simulate=$(realpath "$1")
+rm -rf "$2"
+mkdir -p "$2"
+cd "$2"
+
+fail() {
+    printf 'test_simulate: %s\n' "$*" >&2
+    exit 1
+}
+
+# status_of EXPECTED COMMAND…: the command ends with that exit status; what it says goes to said.txt.
+status_of() {
+    local expected=$1 status=0
+    shift
+    "$@" >said.txt 2>&1 || status=$?
+    [ "$status" -eq "$expected" ] || fail "'$*' ended with $status, not $expected: $(cat said.txt)"
+}
+
+status_of 0 "$simulate" --help
+grep -q 'Examples:' said.txt || fail 'help has no examples'
+grep -q -- '--mean-speed' said.txt || fail 'help does not name --mean-speed'
+
+options=(--lift bench --reps 3 --setup chains --mean-speed 0.5 --rate 200 --seed 7)
+status_of 0 "$simulate" "${options[@]}" --out a.csv --truth a.json
+status_of 0 "$simulate" "${options[@]}" --out b.csv --truth b.json
+cmp a.csv b.csv && cmp a.json b.json || fail 'same seed, other bytes'
+"$simulate" "${options[@]}" | cmp - a.csv || fail 'standard output differs from the file'
+status_of 0 "$simulate" "${options[@]}" --seed 8 --out c.csv
+! cmp -s a.csv c.csv || fail 'another seed, same bytes'
+grep -q '"reps":3' a.json || fail 'the truth does not say how many reps'
+[ "$(grep -c '"index":' a.json)" -eq 3 ] || fail 'the truth has not three reps'
+
+# A random scenario keeps what was given by hand.
+status_of 0 "$simulate" --random --seed 5 --lift row --rate 100 --out r.csv --truth r.json
+grep -q '"lift":"row"' r.json || fail '--lift was lost beside --random'
+grep -q '"rate":100.000000000' r.json || fail '--rate was lost beside --random'
+
+# A gyroscope of another rate makes a folder, a name in .wav a WAV.
+status_of 0 "$simulate" --reps 1 --turn-rate 80 --out folder
+[ -s folder/accelerometer.csv ] && [ -s folder/gyroscope.csv ] || fail 'the folder lacks a file'
+status_of 0 "$simulate" --reps 1 --out log.wav
+[ "$(head -c 4 log.wav)" = RIFF ] || fail 'log.wav is no WAV'
+
+# Under a decimal-comma locale the bytes are the same.
+if locale -a 2>/dev/null | grep -qi '^de_DE.utf-\?8$'; then
+    LC_ALL=de_DE.UTF-8 "$simulate" "${options[@]}" | cmp - a.csv || fail 'the locale changes the log'
+fi
+
+status_of 2 "$simulate" --lift curl
+grep -q 'bench, press, squat, deadlift or row' said.txt || fail 'the lifts are not named'
+status_of 2 "$simulate" --rate 5
+status_of 2 "$simulate" --rate fast
+status_of 2 "$simulate" --seed -1
+status_of 2 "$simulate" --no-such-option
+status_of 2 "$simulate" stray
+status_of 2 "$simulate" --point comma
+status_of 2 "$simulate" --rise-fraction 0.8 --fall-fraction 0.8
+status_of 3 "$simulate" --reps 1 --out no/such/folder/log.csv
+status_of 3 "$simulate" --reps 1 --rate 12.5 --out log2.wav
+[ ! -e log2.wav ] || fail 'a refused WAV was left behind'
+echo 'test_simulate: all held'

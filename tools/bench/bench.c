@@ -1,0 +1,47 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * bench: accuracy against the simulator's truth over random sets, and CPU time. Not part of the product.
+ */
+#include "bench/bench.h"
+
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+static int usage(FILE *out, int status)
+{
+    fputs(
+        "Usage: bench accuracy [SETS [FIRST_SEED]] [--gyroscope|--accelerometer] [--verbose]\n"
+        "       bench speed\n"
+        "Accuracy over random simulated sets (400 from seed 1 on), or CPU time from CSV bytes to figures.\n",
+        out);
+    return status;
+}
+
+int main(int argc, char **argv)
+{
+    unsigned long long numbers[2] = {400, 1};
+    size_t given = 0;
+    bool verbose = false;
+    char only = 0;
+    if (argc < 2 || strcmp(argv[1], "--help") == 0) {
+        return usage(argc < 2 ? stderr : stdout, argc < 2 ? 2 : 0);
+    }
+    for (int a = 2; a < argc; a++) {
+        char *end = argv[a];
+        unsigned long long number = strtoull(argv[a], &end, 10);
+        if (strcmp(argv[a], "--verbose") == 0) {
+            verbose = true;
+        } else if (strcmp(argv[a], "--gyroscope") == 0 || strcmp(argv[a], "--accelerometer") == 0) {
+            only = argv[a][2];
+        } else if (*argv[a] && !*end && given < 2) {
+            numbers[given++] = number;
+        } else {
+            return usage(stderr, 2);
+        }
+    }
+    if (strcmp(argv[1], "accuracy") == 0) {
+        return bench_accuracy((size_t)numbers[0], numbers[1], only, verbose);
+    }
+    return strcmp(argv[1], "speed") == 0 ? bench_speed() : usage(stderr, 2);
+}

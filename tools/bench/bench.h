@@ -1,0 +1,30 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * The benchmark's parts: accuracy against the simulator's truth, and time.
+ */
+#ifndef BENCH_BENCH_H
+#define BENCH_BENCH_H
+
+#include "barplumb/analyse.h"
+#include "simulate/simulate.h"
+
+#include <stdbool.h>
+#include <stdint.h>
+
+/* Makes a trace of a simulated log as the importer would: one clock, the gyroscope brought to the
+ * accelerometer's times. Arrays live in arena. False when memory is out. */
+bool bench_trace(const struct sim_log *log, struct bp_arena *arena, struct bp_trace *trace);
+
+/* Which found rep is which true rep: found[t] is the index in the summary, SIZE_MAX for a lost one. Returns
+ * how many found reps are no true rep (invented). A missed rep that is not called missed, or the reverse,
+ * counts as lost and invented. */
+size_t bench_match(const struct sim_truth *truth, const struct bp_summary *summary, size_t *found);
+
+/* Analyses `sets` random sets with seeds from `first_seed` on and prints the errors against truth. only: 0
+ * all sets, 'g' with gyroscope, 'a' accelerometer alone. Returns 0. */
+int bench_accuracy(size_t sets, uint64_t first_seed, char only, bool verbose);
+
+/* Times the way from CSV bytes to summary for logs of growing length and prints milliseconds of CPU. */
+int bench_speed(void);
+
+#endif
