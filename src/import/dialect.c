@@ -84,8 +84,8 @@ static enum bp_code collect_lines(struct bp_importer *im, const char *block, siz
 static struct tally tally_line(struct sniffer *s, const char *line, size_t count, char separator, char point)
 {
     struct tally t = {bp_import_split(line, count, separator, s->cells, BP_IMPORT_COLUMNS_MAX), 0, 0};
-    size_t kept = t.cells < BP_IMPORT_COLUMNS_MAX ? t.cells : BP_IMPORT_COLUMNS_MAX;
-    for (size_t i = 0; i < kept; i++) {
+    t.cells = t.cells < BP_IMPORT_COLUMNS_MAX ? t.cells : BP_IMPORT_COLUMNS_MAX;
+    for (size_t i = 0; i < t.cells; i++) {
         double value;
         struct bp_stamp stamp;
         enum bp_cell_kind kind = bp_import_cell_kind(&s->cells[i], point, &value);
@@ -184,7 +184,7 @@ static bool is_header(const struct tally *t)
 /* Every filled cell of the last tallied line is a unit. */
 static bool is_units(const struct sniffer *s, const struct tally *t)
 {
-    for (size_t i = 0; i < t->cells && i < BP_IMPORT_COLUMNS_MAX; i++) {
+    for (size_t i = 0; i < t->cells; i++) {
         const struct bp_cell *c = &s->cells[i];
         if (c->count > 0 && bp_import_unit_named(c->at, c->count, BP_KIND_NONE) == NULL) {
             return false;

@@ -80,25 +80,13 @@ static void judge_clipping(const double *time, const double *v, size_t count, bo
 
 /* ---- the rounding step ---- */
 
-enum { GRID_SAMPLES = 2048, GRID_LEVELS = 4 };
+enum { GRID_SAMPLES = 2048, GRID_LEVELS = 6, GRID_PARTS = 4, GRID_TOLERANCES = 20 };
 #define GRID_FIT 0.05 /* of a step: how far a reading may lie off the grid */
 
 static int ascending(const void *a, const void *b)
 {
     const double *x = a, *y = b;
     return (*x > *y) - (*x < *y);
-}
-
-/* The greatest common divisor of two lengths known to tolerance (Euclid). */
-static double common_step(double a, double b, double tolerance)
-{
-    while (b > tolerance) {
-        double rest = fmod(a, b);
-        rest = b - rest < tolerance ? 0.0 : rest;
-        a = b;
-        b = rest;
-    }
-    return a;
 }
 
 /* All levels lie on first + k step; the step is corrected as k grows, so that its own rounding does not add
@@ -140,11 +128,15 @@ static double find_grid(const double *v, size_t count, const uint8_t *marks)
     if (kept < GRID_LEVELS) {
         return 0.0;
     }
-    double step = levels[1] - levels[0];
+    /* Hundreds of readings hold two that are one step apart, or two and three steps. */
+    double least = levels[1] - levels[0], step = 0.0;
     for (size_t i = 2; i < kept; i++) {
-        step = common_step(levels[i] - levels[i - 1], step, tolerance);
+        least = fmin(least, levels[i] - levels[i - 1]);
     }
-    return step > 20.0 * tolerance ? confirm_step(levels, kept, step) : 0.0;
+    for (int k = 1; k <= GRID_PARTS && step == 0.0 && least > GRID_TOLERANCES * k * tolerance; k++) {
+        step = confirm_step(levels, kept, least / k);
+    }
+    return step;
 }
 
 void bp_import_judge(const double *time, double *const value[3], size_t count, bool gyroscope, uint8_t *marks,

@@ -7,6 +7,8 @@
 
 #include <math.h>
 
+enum { BACK_SHARE = 20 }; /* steps of which one may go back: late rows, a clock that wraps */
+
 struct run {
     size_t up, down, filled;
     double first;
@@ -36,7 +38,7 @@ bool bp_import_runs(const struct bp_sample *sample, size_t c)
 {
     struct run r = measure(sample, c);
     size_t against = r.up > r.down ? r.down : r.up;
-    return r.filled * 2 > sample->rows && r.up + r.down > 0 && against <= 1 + r.filled / 50;
+    return r.filled * 2 > sample->rows && r.up + r.down > 0 && against <= r.filled / BACK_SHARE;
 }
 
 double bp_import_epoch_factor(double value)

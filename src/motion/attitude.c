@@ -17,6 +17,8 @@ static const double DRIFT_WALK = 1e-5;
 /* Without a gyroscope, directions of the force slower than this are taken for attitude: the bar rolls with
  * the reps (0.2-0.8 Hz), while shake (0.7-8 Hz) should mostly not turn "up". */
 static const double TILT_CUTOFF_HZ = 1.2;
+/* Slower still, direction is attitude for sure: no lifter pushes a bar sideways for seconds. */
+static const double SLOW_TILT_HZ = 0.15;
 /* Four first-order passes have half power where (1 + (ωτ)²)^4 = 2. */
 static const double FOUR_PASS = 0.43498;
 
@@ -260,6 +262,27 @@ static void without_gyroscope(const struct bp_trace *trace, double *up[3])
             up[a][i] = v[a];
         }
     }
+}
+
+enum bp_code bp_attitude_swing(const struct bp_trace *trace, double *const up[3], struct bp_arena *arena,
+                               double *swing_m_s2, struct bp_error *error)
+{
+    double tau = FOUR_PASS / (2 * BP_PI * SLOW_TILT_HZ), *slow[3];
+    for (int a = 0; a < 3; a++) {
+        slow[a] = bp_arena_doubles(arena, trace->count);
+        if (!slow[a]) {
+            return bp_error_set(error, BP_ERR_MEMORY, "out of memory while finding the phone's attitude");
+        }
+        memcpy(slow[a], up[a], trace->count * sizeof *up[a]);
+        smooth_direction(trace->time_s, slow[a], trace->count, tau);
+    }
+    for (size_t i = 0; i < trace->count; i++) {
+        double v[3] = {slow[0][i], slow[1][i], slow[2][i]};
+        bp_normalise(v);
+        double cosine = v[0] * up[0][i] + v[1] * up[1][i] + v[2] * up[2][i];
+        swing_m_s2[i] = BP_STANDARD_GRAVITY * fmax(1 - cosine, 0);
+    }
+    return BP_OK;
 }
 
 enum bp_code bp_attitude_find(const struct bp_trace *trace, const struct bp_spells *still,

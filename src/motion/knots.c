@@ -9,13 +9,13 @@ static bool take_arrays(struct bp_knots *k, size_t most, struct bp_arena *arena)
     k->length_s = bp_arena_zero(arena, most, sizeof *k->length_s);
     k->speed = bp_arena_zero(arena, most, sizeof *k->speed);
     k->height = bp_arena_zero(arena, most, sizeof *k->height);
-    k->speed_bias = bp_arena_zero(arena, most, sizeof *k->speed_bias);
-    k->height_bias = bp_arena_zero(arena, most, sizeof *k->height_bias);
+    k->speed_error = bp_arena_zero(arena, most, sizeof *k->speed_error);
+    k->height_error = bp_arena_zero(arena, most, sizeof *k->height_error);
     k->rough = bp_arena_zero(arena, most, sizeof *k->rough);
     k->gap_s = bp_arena_zero(arena, most, sizeof *k->gap_s);
     k->clipped_s = bp_arena_zero(arena, most, sizeof *k->clipped_s);
-    return k->sample && k->length_s && k->speed && k->height && k->speed_bias && k->height_bias && k->rough &&
-           k->gap_s && k->clipped_s;
+    return k->sample && k->length_s && k->speed && k->height && k->speed_error && k->height_error &&
+           k->rough && k->gap_s && k->clipped_s;
 }
 
 /* Marks the samples that must be knots. */
@@ -61,10 +61,11 @@ static void add_step(const struct bp_motion *motion, struct bp_knots *k, size_t 
     double a0 = motion->rise_m_s2[i - 1], a1 = motion->rise_m_s2[i];
     k->height[knot] += k->speed[knot] * dt + dt * dt * (2 * a0 + a1) / 6;
     k->speed[knot] += dt * (a0 + a1) / 2;
-    for (int a = 0; a < 3; a++) {
-        double u0 = motion->up[a][i - 1], u1 = motion->up[a][i];
-        k->height_bias[knot][a] += k->speed_bias[knot][a] * dt + dt * dt * (2 * u0 + u1) / 6;
-        k->speed_bias[knot][a] += dt * (u0 + u1) / 2;
+    for (int a = 0; a < (motion->swing_m_s2 ? BP_ERRORS : 3); a++) {
+        const double *error = a == BP_ERROR_SWING ? motion->swing_m_s2 : motion->up[a];
+        double u0 = error[i - 1], u1 = error[i];
+        k->height_error[knot][a] += k->speed_error[knot][a] * dt + dt * dt * (2 * u0 + u1) / 6;
+        k->speed_error[knot][a] += dt * (u0 + u1) / 2;
     }
     k->length_s[knot] += dt;
     k->rough[knot] += roughness(motion, i) * dt * dt;

@@ -8,18 +8,22 @@
 
 #include "barplumb/motion.h"
 
+enum { BP_ERRORS = 4, BP_ERROR_SWING = 3 };
+
 struct bp_knots {
     size_t count;
     size_t *sample; /* [count] ascending; the first sample and the last are always knots */
     /* From knot k-1 to knot k (entry 0 unused): */
     double *length_s;
-    double *speed;            /* ∫ a dt, m/s */
-    double *height;           /* ∫∫ a dt², m */
-    double (*speed_bias)[3];  /* ∫ up dt: what a bias of one axis adds to speed, s */
-    double (*height_bias)[3]; /* ∫∫ up dt², s^2 */
-    double *rough;            /* variance of speed from what the rate does not resolve, (m/s)^2 */
-    double *gap_s;            /* part of the time that is a gap */
-    double *clipped_s;        /* part of the time spent clipped */
+    double *speed;  /* ∫ a dt, m/s */
+    double *height; /* ∫∫ a dt², m */
+    /* What each error adds: a bias of one phone axis (∫ up dt, s; ∫∫ up dt², s^2), and last the share of the
+     * swing that was sideways acceleration (m/s; m). */
+    double (*speed_error)[BP_ERRORS];
+    double (*height_error)[BP_ERRORS];
+    double *rough;     /* variance of speed from what the rate does not resolve, (m/s)^2 */
+    double *gap_s;     /* part of the time that is a gap */
+    double *clipped_s; /* part of the time spent clipped */
 };
 
 /* Makes knots every step_s and at every closure's samples. False when memory is out. */

@@ -14,7 +14,11 @@ struct bp_prior {
     double force_noise_floor;   /* m/s^2 sqrt(s): velocity random walk added for what the white noise does not
                                    explain (scale, cross-axis, second-order tilt) with a gyroscope */
     double force_noise_no_gyro; /* the same without one: sideways acceleration seen as vertical */
-    double first_noise; /* m/s^2 sqrt(s), first pass with a gyroscope: drift that no closure holds yet */
+    double swing_share; /* without a gyroscope: which part of the force's swing is sideways acceleration */
+    double swing_share_sd;
+    double swing_spread; /* and how far that part differs from moment to moment */
+    double swing_time_s; /* for about so long */
+    double first_noise;  /* m/s^2 sqrt(s), first pass with a gyroscope: drift that no closure holds yet */
     double first_noise_no_gyro; /* the same without one: with the reach this forgets after about 10 s */
     double turn_bias_rad_s; /* sd of a gyroscope axis's bias when no still spell shows it (±3 °/s max) */
     double turn_bias_left;  /* rad/s: what a still spell leaves of it */

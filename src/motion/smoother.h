@@ -12,7 +12,7 @@
 #include <stdbool.h>
 #include <stddef.h>
 
-enum { BP_STATES_MAX = 9 };
+enum { BP_STATES_MAX = 10 };
 
 struct bp_smoother {
     size_t n;       /* states, 1 to BP_STATES_MAX */

@@ -27,11 +27,12 @@ static bool take_arrays(const struct bp_trace *trace, struct bp_arena *arena, st
         ok = ok && motion->up[a];
     }
     motion->rise_m_s2 = bp_arena_doubles(arena, n);
+    motion->swing_m_s2 = trace->gyroscope ? NULL : bp_arena_doubles(arena, n);
     motion->along_m_s2 = bp_arena_doubles(arena, n);
     motion->fore_m_s2 = trace->gyroscope ? bp_arena_doubles(arena, n) : NULL;
     motion->tilt_rad = trace->gyroscope ? bp_arena_doubles(arena, n) : NULL;
     return ok && motion->rise_m_s2 && motion->along_m_s2 &&
-           (!trace->gyroscope || (motion->fore_m_s2 && motion->tilt_rad));
+           (trace->gyroscope ? motion->fore_m_s2 && motion->tilt_rad : motion->swing_m_s2 != NULL);
 }
 
 /* Specific force of one sample, turned to the bar's axes: up, along the bar (kept horizontal), across it.
@@ -72,6 +73,9 @@ enum bp_code bp_motion_prepare(const struct bp_trace *trace, const struct bp_mot
         code = bp_attitude_find(trace, &motion->still, &motion->noise, &bp_prior_defaults, arena, motion->up,
                                 error);
     }
+    if (code == BP_OK && motion->swing_m_s2) {
+        code = bp_attitude_swing(trace, motion->up, arena, motion->swing_m_s2, error);
+    }
     if (code != BP_OK) {
         return code;
     }
@@ -93,7 +97,10 @@ static void fill_between(const struct bp_motion *motion, const struct bp_knots *
     for (size_t i = first; i <= last; i++) {
         double a = motion->rise_m_s2[i];
         for (int c = 0; c < 3; c++) {
-            a -= motion->up[c][i] * now[BP_STATE_BIAS + c];
+            a -= motion->up[c][i] * now[BP_STATE_ERROR + c];
+        }
+        if (motion->swing_m_s2) {
+            a -= motion->swing_m_s2[i] * now[BP_STATE_ERROR + BP_ERROR_SWING];
         }
         if (i > first) {
             double dt = t[i] - t[i - 1], a0 = track->accel_m_s2[i - 1];

@@ -35,10 +35,11 @@ static void predict(struct work *w, size_t k)
         Q[i * N + i] = TINY_WALK * dt;
     }
     F[BP_STATE_HEIGHT * N + BP_STATE_SPEED] = dt;
-    for (int a = 0; a < 3; a++) {
-        F[BP_STATE_HEIGHT * N + BP_STATE_BIAS + a] = -knots->height_bias[k][a];
-        F[BP_STATE_SPEED * N + BP_STATE_BIAS + a] = -knots->speed_bias[k][a];
-        Q[(BP_STATE_BIAS + a) * N + BP_STATE_BIAS + a] = prior->force_bias_walk * prior->force_bias_walk * dt;
+    for (int e = 0; e < BP_ERRORS; e++) {
+        F[BP_STATE_HEIGHT * N + BP_STATE_ERROR + e] = -knots->height_error[k][e];
+        F[BP_STATE_SPEED * N + BP_STATE_ERROR + e] = -knots->speed_error[k][e];
+        Q[(BP_STATE_ERROR + e) * N + BP_STATE_ERROR + e] =
+            prior->force_bias_walk * prior->force_bias_walk * dt;
     }
     input[BP_STATE_HEIGHT] = knots->height[k];
     input[BP_STATE_SPEED] = knots->speed[k];
@@ -46,7 +47,9 @@ static void predict(struct work *w, size_t k)
      * What a gap or clipping hides is one unknown mean acceleration: as white noise of equal var v. */
     double hidden = prior->gap_accel_m_s2 * knots->gap_s[k];
     double beyond = prior->clip_accel_m_s2 * knots->clipped_s[k];
-    double q = w->noise * w->noise + (knots->rough[k] + hidden * hidden + beyond * beyond) / dt;
+    double swing = prior->swing_spread * knots->speed_error[k][BP_ERROR_SWING] / dt;
+    double q = w->noise * w->noise + 2 * prior->swing_time_s * swing * swing +
+               (knots->rough[k] + hidden * hidden + beyond * beyond) / dt;
     Q[BP_STATE_HEIGHT * N + BP_STATE_HEIGHT] += q * dt * dt * dt / 3;
     Q[BP_STATE_HEIGHT * N + BP_STATE_SPEED] = Q[BP_STATE_SPEED * N + BP_STATE_HEIGHT] = q * dt * dt / 2;
     Q[BP_STATE_SPEED * N + BP_STATE_SPEED] += q * dt;
@@ -151,8 +154,10 @@ static void start(struct work *w)
     variance[BP_STATE_HEIGHT] = 1e-8; /* heights are counted from here */
     variance[BP_STATE_SPEED] = speed * speed;
     for (int a = 0; a < 3; a++) {
-        variance[BP_STATE_BIAS + a] = prior->force_bias_m_s2 * prior->force_bias_m_s2;
+        variance[BP_STATE_ERROR + a] = prior->force_bias_m_s2 * prior->force_bias_m_s2;
     }
+    mean[BP_STATE_ERROR + BP_ERROR_SWING] = prior->swing_share;
+    variance[BP_STATE_ERROR + BP_ERROR_SWING] = prior->swing_share_sd * prior->swing_share_sd;
     for (int level = 0; level < BP_LEVEL_COUNT; level++) {
         variance[BP_STATE_LEVEL + level] = LEVEL_ANYWHERE_M * LEVEL_ANYWHERE_M;
     }

@@ -13,8 +13,8 @@
 enum bp_vertical_state {
     BP_STATE_HEIGHT,
     BP_STATE_SPEED,
-    BP_STATE_BIAS,                      /* three, along the phone's axes */
-    BP_STATE_LEVEL = BP_STATE_BIAS + 3, /* one for each enum bp_level */
+    BP_STATE_ERROR, /* three biases along the phone's axes, and the swing's share */
+    BP_STATE_LEVEL = BP_STATE_ERROR + BP_ERRORS, /* one for each enum bp_level */
     BP_STATE_COUNT = BP_STATE_LEVEL + 3
 };
 

@@ -133,7 +133,7 @@ static void close_rack(struct work *w)
     double sd = w->lift == BP_DEADLIFT ? bp_prior_defaults.floor_level_m : bp_prior_defaults.rack_level_m;
     size_t sides[2] = {longest_still(w, 0, start), longest_still(w, end, w->track->count)};
     for (int side = 0; side < 2; side++) {
-        if (sides[side] != SIZE_MAX) {
+        if (sides[side] != SIZE_MAX && !(side == 1 && last->left_down)) {
             const struct bp_spell *spell = &w->motion->still.list[sides[side]];
             size_t middle = spell->first + (spell->last - spell->first) / 2;
             put(w, BP_CLOSURE_LEVEL, level, middle, middle, sd);

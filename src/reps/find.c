@@ -13,10 +13,13 @@
 
 /* While on the bar, "up" stays within this of its usual direction in the phone: bars roll, but not over. */
 static const double ON_BAR_RAD = 45 * BP_DEGREE;
+/* Past this on either side of the set, the phone was being handled; bars roll less and rests are this long.
+ */
+static const double HANDLED_RAD = 25 * BP_DEGREE, LONG_REST_S = 1.5;
 /* Moves smaller than this share of the lift's shortest range are no strokes. */
 static const double STROKE_SHARE = 0.5;
 /* The top is looked for from this share of a stroke on, the bottom up to its complement. */
-static const double NEAR_END = 0.85;
+static const double NEAR_END = 0.85, TOP_MOST = 1.1;
 /* A bar that moves less than this for so long rests; a rest nearer a stroke's ends than this share is its
  * end. */
 static const double REST_SPEED_M_S = 0.1, REST_S = 0.25, REST_SHARE = 0.15;
@@ -55,6 +58,57 @@ static void usual_up(const struct bp_motion *motion, double usual[3])
     }
 }
 
+/* The largest rise of the stroke, m/s. */
+static double stroke_speed(const struct bp_track *track, size_t from, size_t to)
+{
+    double fastest = 0;
+    for (size_t i = from; i <= to; i++) {
+        fastest = fmax(fastest, track->speed_m_s[i]);
+    }
+    return fastest;
+}
+
+/* Whether "up" leaves its usual direction by more than a bar would roll anywhere in [from, to). */
+static bool handled(const struct work *w, const double usual[3], size_t from, size_t to)
+{
+    double limit = cos(HANDLED_RAD);
+    for (size_t i = from; i < to; i++) {
+        double along = 0;
+        for (int a = 0; a < 3; a++) {
+            along += usual[a] * w->motion->up[a][i];
+        }
+        if (along < limit) {
+            return true;
+        }
+    }
+    return false;
+}
+
+/* Cuts off what comes before the first long rest and after the last where it is the phone being put on or
+ * taken off: it turns it further than a bar rolls. */
+static void cut_handling(struct work *w, const double usual[3])
+{
+    const struct bp_spells *still = &w->motion->still;
+    const double *t = w->track->time_s;
+    size_t before = SIZE_MAX, after = SIZE_MAX;
+    for (size_t s = 0; s < still->count; s++) {
+        bool inside = still->list[s].first >= w->first && still->list[s].last <= w->last;
+        if (inside && t[still->list[s].last] - t[still->list[s].first] >= LONG_REST_S) {
+            before = before == SIZE_MAX ? still->list[s].first : before;
+            after = still->list[s].last;
+        }
+    }
+    if (before == SIZE_MAX) {
+        return;
+    }
+    if (t[before] - t[w->first] < t[w->last] - t[before] && handled(w, usual, w->first, before)) {
+        w->first = before;
+    }
+    if (t[w->last] - t[after] < t[after] - t[w->first] && handled(w, usual, after, w->last)) {
+        w->last = after;
+    }
+}
+
 /* The longest stretch of samples with "up" near its usual direction. */
 static void stretch_on_bar(struct work *w)
 {
@@ -77,16 +131,7 @@ static void stretch_on_bar(struct work *w)
         }
         inside = on;
     }
-}
-
-/* The largest rise of the stroke, m/s. */
-static double stroke_speed(const struct bp_track *track, size_t from, size_t to)
-{
-    double fastest = 0;
-    for (size_t i = from; i <= to; i++) {
-        fastest = fmax(fastest, track->speed_m_s[i]);
-    }
-    return fastest;
+    cut_handling(w, usual);
 }
 
 /* From `from` on, the first sample past `height` at which the bar hardly rises any more; then the first local
@@ -122,13 +167,13 @@ static size_t settle_bottom(const struct bp_track *track, size_t from, size_t un
 
 /* The turning points of a stroke are its extremes, but unracking before it and racking after it may go
  * further still: the drive's own ends are where the bar first stops rising, and last began to. */
-static void settle(const struct work *w, struct bp_rep *rep)
+static void settle(const struct work *w, double range_m, struct bp_rep *rep)
 {
     const double *h = w->track->height_m;
     if (rep->missed || rep->top <= rep->bottom) {
         return;
     }
-    double low = h[rep->bottom], high = h[rep->top];
+    double low = h[rep->bottom], high = fmin(h[rep->top], low + TOP_MOST * range_m);
     double hardly = HARDLY_RISES * stroke_speed(w->track, rep->bottom, rep->top);
     rep->top = settle_top(w->track, rep->bottom, rep->top, low + NEAR_END * (high - low), hardly);
     if (!rep->has_before) {
@@ -218,7 +263,7 @@ enum bp_code bp_reps_find(const struct bp_motion *motion, const struct bp_track 
         return bp_error_set(error, BP_ERR_MEMORY, "out of memory while finding the reps");
     }
     for (size_t r = 0; r < reps->count; r++) {
-        settle(&w, &reps->list[r]);
+        settle(&w, reps->range_m, &reps->list[r]);
     }
     return BP_OK;
 }

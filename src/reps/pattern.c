@@ -47,7 +47,7 @@ double bp_pattern_range(const struct bp_turning *turning, size_t count, enum bp_
     while (scratch[first] < 0.5 * largest) {
         first++;
     }
-    return scratch[first + (n - first) / 2];
+    return scratch[first + (n - first - 1) / 2];
 }
 
 /* An attempt from the bottom at index b: looks ahead to lockout or to where it was given up. */
@@ -66,6 +66,7 @@ static size_t attempt_from_top(const struct bp_turning *turning, size_t count, s
         tries++; /* turned back short of lockout */
     }
     rep->missed = tries > 0 || i >= count;
+    rep->left_down = i >= count;
     rep->reached =
         tries > 0 && i < count ? fmin(reached, (turning[b + 1].height_m - floor) / range_m) : reached;
     if (b + 1 >= count) {

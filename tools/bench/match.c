@@ -26,7 +26,8 @@ static double turn_at(const struct sim_log *log, int axis, double t, size_t *i)
     return x[*i] + s * (x[*i + 1] - x[*i]);
 }
 
-bool bench_trace(const struct sim_log *log, struct bp_arena *arena, struct bp_trace *trace)
+bool bench_trace(const struct sim_log *log, double force_limit, struct bp_arena *arena,
+                 struct bp_trace *trace)
 {
     size_t n = log->count;
     memset(trace, 0, sizeof *trace);
@@ -47,6 +48,14 @@ bool bench_trace(const struct sim_log *log, struct bp_arena *arena, struct bp_tr
         size_t at = 0;
         for (size_t i = 0; i < n && log->gyroscope; i++) {
             trace->turn[a][i] = log->turn_time_s ? turn_at(log, a, log->time_s[i], &at) : log->turn[a][i];
+        }
+    }
+    for (size_t i = 0; i < n && force_limit > 0; i++) {
+        for (int a = 0; a < 3; a++) {
+            if (fabs(log->force[a][i]) >= 0.999 * force_limit) {
+                trace->marks[i] |= BP_MARK_CLIPPED;
+                trace->force_limit = force_limit;
+            }
         }
     }
     struct bp_clock clock;
@@ -78,7 +87,7 @@ size_t bench_match(const struct sim_truth *truth, const struct bp_summary *summa
             double at =
                 rep->missed ? figures->turnaround_s : middle_of(figures->drive_start_s, figures->drive_end_s);
             double from = rep->missed ? rep->turnaround_s - 1 : rep->drive_start_s;
-            double to = rep->missed ? rep->turnaround_s + 1 : rep->drive_end_s;
+            double to = rep->missed ? fmax(rep->turnaround_s, rep->drive_start_s) + 1 : rep->drive_end_s;
             if (figures->missed == rep->missed && at >= from && at <= to) {
                 found[t] = r;
                 matched++;
