@@ -116,10 +116,20 @@ struct bp_track {
     double height_sd_m;
 };
 
+/* How a first pass holds the drift. */
+struct bp_first_pass {
+    double reach_m;      /* sd of the bar's height about where it rests: a lifter's reach */
+    double reach_time_s; /* it counts as one piece of knowledge per this time */
+    double drift;        /* m/s^2 sqrt(s): velocity random walk beside the sensors' own; 0: the prior's */
+};
+extern BP_API const struct bp_first_pass bp_first_pass_defaults;
+
 /* Reconstructs height and speed. closures NULL: first pass, only the still spells, the rack's height and a
- * lifter's reach hold the drift. Arrays live in arena. Errors: MEMORY, MOTION. */
+ * lifter's reach hold the drift, as first_pass says (NULL: the defaults). Arrays live in arena. Errors:
+ * MEMORY, MOTION. */
 BP_API enum bp_code bp_track_find(const struct bp_motion *motion, const struct bp_closures *closures,
-                                  struct bp_arena *arena, struct bp_track *track, struct bp_error *error);
+                                  const struct bp_first_pass *first_pass, struct bp_arena *arena,
+                                  struct bp_track *track, struct bp_error *error);
 
 #ifdef __cplusplus
 }

@@ -7,7 +7,6 @@
 #include <math.h>
 #include <string.h>
 
-#define GAP_STEPS 2.5
 #define GYRO_SHARE_LEAST 0.5 /* of the acceleration's time that the gyroscope must cover to be of use */
 enum { GAPS_NAMED = 6 };
 
@@ -104,13 +103,13 @@ static void carry_marks(struct bp_importer *im, struct bp_stream *force, const s
         size_t next = k + 1 < s->count ? k + 1 : k;
         force->marks[i] |=
             (uint8_t)((s->marks[k] | s->marks[next]) & (BP_MARK_GYRO_CLIPPED | BP_MARK_MENDED));
-        if (s->time[next] - s->time[k] > GAP_STEPS * t->step_s && at > s->time[k]) {
+        if (s->time[next] - s->time[k] > BP_GAP_STEPS * t->step_s && at > s->time[k]) {
             force->marks[i] |= BP_MARK_MENDED;
             inside++;
         }
     }
     for (size_t i = 1; i < s->count; i++) {
-        if (s->time[i] - s->time[i - 1] > GAP_STEPS * t->step_s) {
+        if (s->time[i] - s->time[i - 1] > BP_GAP_STEPS * t->step_s) {
             first_gap = gaps == 0 ? s->time[i - 1] - t->shift_s : first_gap;
             gaps++;
         }
@@ -248,7 +247,7 @@ static enum bp_code mark_gaps(struct bp_importer *im, struct bp_trace *t)
     }
     for (size_t i = 1; clock.gaps > 0 && i < t->count; i++) {
         double step = t->time_s[i] - t->time_s[i - 1];
-        if (step <= GAP_STEPS * clock.step_s) {
+        if (step <= BP_GAP_STEPS * clock.step_s) {
             continue;
         }
         t->marks[i] |= BP_MARK_AFTER_GAP;

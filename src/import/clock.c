@@ -5,7 +5,6 @@
 
 /* A step longer than this many usual steps is a gap: one missing sample makes 2, jitter adds less than half.
  */
-#define GAP_STEPS 2.5
 
 bool bp_trace_clock(const struct bp_trace *trace, struct bp_arena *arena, struct bp_clock *clock)
 {
@@ -29,7 +28,7 @@ bool bp_trace_clock(const struct bp_trace *trace, struct bp_arena *arena, struct
     for (size_t i = 0; i < steps; i++) { /* scratch is only reordered */
         double off = scratch[i] - clock->step_s;
         clock->longest_step_s = fmax(clock->longest_step_s, scratch[i]);
-        if (scratch[i] > GAP_STEPS * clock->step_s) {
+        if (scratch[i] > BP_GAP_STEPS * clock->step_s) {
             clock->gaps++;
             continue;
         }

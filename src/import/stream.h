@@ -7,6 +7,10 @@
 
 #include "import/table.h"
 
+/* A step longer than this many usual steps is a gap: one missing sample makes 2, jitter adds less than half.
+ */
+#define BP_GAP_STEPS 2.5
+
 enum { BP_STREAM_WIDTH = 6 };
 
 struct bp_stream {

@@ -142,6 +142,9 @@ static enum bp_code judge_stated(struct bp_importer *im, const struct lengths *l
                                  bool *linear)
 {
     double median = l->median * unit->factor;
+    if (median < REMOVED_BELOW && l->steadiness > 0.9 && bp_import_gravity_unit(l->median) != NULL) {
+        return refuse_length(im, l->median, unit); /* gravity, but in another unit */
+    }
     if (median < REMOVED_BELOW) {
         *linear = true;
     } else if (median >= STATED_LOW && median <= STATED_HIGH) {

@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "motion/prior.h"
+#include "barplumb/motion.h"
 
 const struct bp_prior bp_prior_defaults = {
     .force_bias_m_s2 = 0.3,
@@ -10,17 +11,13 @@ const struct bp_prior bp_prior_defaults = {
     .swing_share_sd = 0.5,
     .swing_spread = 1.5,
     .swing_time_s = 0.3,
-    .first_noise = 0.003,
-    .first_noise_no_gyro = 0.015,
     .turn_bias_rad_s = 0.05,
     .turn_bias_left = 0.0005,
     .turn_walk = 0.002,
     .gap_accel_m_s2 = 3.0,
     .clip_accel_m_s2 = 10.0,
-    .reach_m = 0.6,
     .first_rack_m = 0.1,
     .long_still_s = 1.0,
-    .reach_time_s = 2.0,
     .still_speed_m_s = 0.004,
     .start_speed_m_s = 0.5,
     .hold_speed_m_s = 0.02,
@@ -30,3 +27,5 @@ const struct bp_prior bp_prior_defaults = {
     .tilt_still_rad = 0.005,
     .moving_speed_m_s = 0.5,
 };
+
+const struct bp_first_pass bp_first_pass_defaults = {.reach_m = 0.6, .reach_time_s = 2.0, .drift = 0};

@@ -16,20 +16,16 @@ struct bp_prior {
     double force_noise_no_gyro; /* the same without one: sideways acceleration seen as vertical */
     double swing_share; /* without a gyroscope: which part of the force's swing is sideways acceleration */
     double swing_share_sd;
-    double swing_spread; /* and how far that part differs from moment to moment */
-    double swing_time_s; /* for about so long */
-    double first_noise;  /* m/s^2 sqrt(s), first pass with a gyroscope: drift that no closure holds yet */
-    double first_noise_no_gyro; /* the same without one: with the reach this forgets after about 10 s */
+    double swing_spread;    /* and how far that part differs from moment to moment */
+    double swing_time_s;    /* for about so long */
     double turn_bias_rad_s; /* sd of a gyroscope axis's bias when no still spell shows it (±3 °/s max) */
     double turn_bias_left;  /* rad/s: what a still spell leaves of it */
     double turn_walk;       /* rad per sqrt(s): attitude walk from gyroscope noise, scale and cross-axis */
     double gap_accel_m_s2;  /* unknown acceleration inside a gap */
     double clip_accel_m_s2; /* unknown acceleration above a clipped reading */
     /* knowledge of the lift */
-    double reach_m;          /* sd of the bar's height about where it rests: a lifter's reach */
     double first_rack_m;     /* first pass: sd of the height of the first and the last long still spell */
     double long_still_s;     /* a still spell this long is long */
-    double reach_time_s;     /* the reach is one piece of knowledge per this time */
     double still_speed_m_s;  /* sd of speed in a still spell */
     double start_speed_m_s;  /* sd of speed at the first sample of a log that does not begin at rest */
     double hold_speed_m_s;   /* sd of speed in a lockout or chest pause: postural sway */

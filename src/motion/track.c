@@ -134,8 +134,10 @@ static void spread_of(const struct bp_smoother *s, struct bp_track *track)
 }
 
 enum bp_code bp_track_find(const struct bp_motion *motion, const struct bp_closures *closures,
-                           struct bp_arena *arena, struct bp_track *track, struct bp_error *error)
+                           const struct bp_first_pass *first_pass, struct bp_arena *arena,
+                           struct bp_track *track, struct bp_error *error)
 {
+    const struct bp_first_pass *first = first_pass ? first_pass : &bp_first_pass_defaults;
     size_t n = motion->trace->count;
     struct bp_knots knots;
     struct bp_smoother smoother;
@@ -146,7 +148,8 @@ enum bp_code bp_track_find(const struct bp_motion *motion, const struct bp_closu
     track->accel_m_s2 = bp_arena_doubles(arena, n);
     if (!track->height_m || !track->speed_m_s || !track->accel_m_s2 ||
         !bp_knots_make(motion, closures, KNOT_STEP_S, arena, &knots) ||
-        !bp_vertical_smooth(motion, closures, &knots, &bp_prior_defaults, arena, &smoother, &broken)) {
+        !bp_vertical_smooth(motion, closures, closures ? NULL : first, &knots, &bp_prior_defaults, arena,
+                            &smoother, &broken)) {
         return broken ? bp_error_set(error, BP_ERR_MOTION, "the bar's path cannot be reconstructed")
                       : bp_error_set(error, BP_ERR_MEMORY, "out of memory for the bar's path");
     }

@@ -14,6 +14,7 @@ static const double LEVEL_ANYWHERE_M = 1.5;
 struct work {
     const struct bp_motion *motion;
     const struct bp_closures *closures;
+    const struct bp_first_pass *first_pass; /* NULL in a second pass */
     const struct bp_knots *knots;
     const struct bp_prior *prior;
     struct bp_smoother *smoother;
@@ -74,14 +75,14 @@ static void observe_level(struct work *w, size_t k, enum bp_level level, double 
 /* The reach holds the whole path together before the reps are known: h stays near where the bar rests. */
 static void observe_reach(struct work *w, size_t k, double t)
 {
-    const struct bp_prior *prior = w->prior;
     double since = t - w->last_reach_s;
-    if (w->closures || since <= 0) {
+    if (!w->first_pass || since <= 0) {
         return;
     }
     double H[N] = {0};
+    double reach = w->first_pass->reach_m;
     H[BP_STATE_HEIGHT] = 1;
-    bp_smoother_observe(w->smoother, k, H, 0, prior->reach_m * prior->reach_m * prior->reach_time_s / since);
+    bp_smoother_observe(w->smoother, k, H, 0, reach * reach * w->first_pass->reach_time_s / since);
     w->last_reach_s = t;
 }
 
@@ -138,12 +139,10 @@ static void observe_closures(struct work *w, size_t k, size_t sample, double t)
     }
 }
 
-static double base_noise(bool gyroscope, bool closed, const struct bp_prior *prior)
+static double base_noise(bool gyroscope, const struct bp_first_pass *first_pass, const struct bp_prior *prior)
 {
-    if (closed) {
-        return gyroscope ? prior->force_noise_floor : prior->force_noise_no_gyro;
-    }
-    return gyroscope ? prior->first_noise : prior->first_noise_no_gyro;
+    double noise = gyroscope ? prior->force_noise_floor : prior->force_noise_no_gyro;
+    return first_pass ? fmax(noise, first_pass->drift) : noise;
 }
 
 static void start(struct work *w)
@@ -165,15 +164,17 @@ static void start(struct work *w)
 }
 
 bool bp_vertical_smooth(const struct bp_motion *motion, const struct bp_closures *closures,
-                        const struct bp_knots *knots, const struct bp_prior *prior, struct bp_arena *arena,
-                        struct bp_smoother *smoother, bool *broken)
+                        const struct bp_first_pass *first_pass, const struct bp_knots *knots,
+                        const struct bp_prior *prior, struct bp_arena *arena, struct bp_smoother *smoother,
+                        bool *broken)
 {
     struct work w = {.motion = motion,
                      .closures = closures,
+                     .first_pass = first_pass,
                      .knots = knots,
                      .prior = prior,
                      .smoother = smoother,
-                     .noise = base_noise(motion->trace->gyroscope, closures != NULL, prior),
+                     .noise = base_noise(motion->trace->gyroscope, first_pass, prior),
                      .last_hold_s = -1e9};
     *broken = false;
     if (!bp_smoother_make(smoother, N, knots->count, arena)) {
@@ -188,7 +189,7 @@ bool bp_vertical_smooth(const struct bp_motion *motion, const struct bp_closures
         }
         observe_still(&w, k, sample);
         observe_reach(&w, k, t);
-        if (!closures) {
+        if (first_pass) {
             observe_first_rack(&w, k, sample);
         }
         observe_closures(&w, k, sample, t);

@@ -21,7 +21,8 @@ enum bp_vertical_state {
 /* Smooths over the knots. closures NULL: first pass. False when memory is out or the filter breaks down
  * (*broken tells which). */
 bool bp_vertical_smooth(const struct bp_motion *motion, const struct bp_closures *closures,
-                        const struct bp_knots *knots, const struct bp_prior *prior, struct bp_arena *arena,
-                        struct bp_smoother *smoother, bool *broken);
+                        const struct bp_first_pass *first_pass, const struct bp_knots *knots,
+                        const struct bp_prior *prior, struct bp_arena *arena, struct bp_smoother *smoother,
+                        bool *broken);
 
 #endif

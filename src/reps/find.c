@@ -22,7 +22,7 @@ static const double STROKE_SHARE = 0.5;
 static const double NEAR_END = 0.85, TOP_MOST = 1.1;
 /* A bar that moves less than this for so long rests; a rest nearer a stroke's ends than this share is its
  * end. */
-static const double REST_SPEED_M_S = 0.1, REST_S = 0.25, REST_SHARE = 0.15;
+static const double REST_SPEED_M_S = 0.1, REST_S = 0.25, REST_SHARE = 0.15, FURTHER = 1.3;
 /* A stroke is over when the bar rises at less than this share of its fastest, and so long after at most. */
 static const double HARDLY_RISES = 0.12, SETTLE_S = 0.3;
 
@@ -182,22 +182,21 @@ static void settle(const struct work *w, double range_m, struct bp_rep *rep)
     }
 }
 
-/* Where the bar rested on its way through a long stroke between samples a and b (REST_SHARE off its ends):
- * the last such rest, or the first; 0 if there is none. */
+/* Where the bar rested longest on its way through a long stroke between samples a and b, away from its ends:
+ * the rest's last sample, or its first; 0 if it nowhere rested. A stall in the drive is shorter than the
+ * hang. */
 static size_t rest_within(const struct bp_track *track, size_t a, size_t b, bool last)
 {
     const double *t = track->time_s, *v = track->speed_m_s, *h = track->height_m;
-    double low = fmin(h[a], h[b]), stroke = fabs(h[b] - h[a]), since = -1;
-    size_t rested = 0;
+    double low = fmin(h[a], h[b]), stroke = fabs(h[b] - h[a]), longest = REST_S;
+    size_t rested = 0, since = a;
     for (size_t i = a; i < b; i++) {
         double share = (h[i] - low) / stroke;
         bool rests = fabs(v[i]) < REST_SPEED_M_S && share > REST_SHARE && share < 1 - REST_SHARE;
-        since = rests ? (since < 0 ? t[i] : since) : -1;
-        if (rests && t[i] - since >= REST_S) {
-            rested = i;
-            if (!last) {
-                break;
-            }
+        since = rests ? since : i + 1;
+        if (rests && t[i] - t[since] >= longest) {
+            longest = t[i] - t[since];
+            rested = last ? i : since;
         }
     }
     return rested;
@@ -219,7 +218,10 @@ static void split_pickup(const struct bp_track *track, struct bp_turning *turnin
         size_t rest = rest_within(track, turning[up].sample, turning[up + 1].sample, true);
         turning[up] = rest ? (struct bp_turning){rest, h[rest], false} : turning[up];
     }
-    if (down > 1 && down - 1 > up) {
+    /* The last fall is a putting down only where it goes further than the rise before it. */
+    if (down > 2 && down - 1 > up &&
+        turning[down - 2].height_m - turning[down - 1].height_m >
+            FURTHER * (turning[down - 2].height_m - turning[down - 3].height_m)) {
         size_t rest = rest_within(track, turning[down - 2].sample, turning[down - 1].sample, false);
         turning[down - 1] = rest ? (struct bp_turning){rest, h[rest], false} : turning[down - 1];
     }
@@ -246,7 +248,7 @@ static bool find_pattern(struct work *w, struct bp_arena *arena, struct bp_reps 
     }
     reps->count = w->facts->descent_first
                       ? bp_pattern_from_top(turning, count, reps->range_m, w->facts->most_range_m, reps->list)
-                      : bp_pattern_from_bottom(turning, count, reps->range_m, reps->list);
+                      : bp_pattern_from_bottom(turning, count, reps->range_m, w->lift == BP_ROW, reps->list);
     return true;
 }
 

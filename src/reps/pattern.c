@@ -8,6 +8,8 @@
 static const double RETURN_LEAST = 0.6, RETURN_MOST = 1.6;
 /* Shares of the usual range: to count as lowered, as locked out, and (less) as an attempt at all. */
 static const double LOWERED = 0.6, LOCKED_OUT = 0.8, ATTEMPT = 0.2;
+/* Strokes smaller than this share of the largest were not completed. */
+static const double COMPLETE = 0.65;
 /* More than this is something else: the bar put down, the phone taken off. */
 static const double TOO_FAR = 1.5;
 
@@ -44,7 +46,7 @@ double bp_pattern_range(const struct bp_turning *turning, size_t count, enum bp_
     /* Partial strokes of missed reps pull a median down; reps are the larger ones. */
     double largest = scratch[n - 1];
     size_t first = 0;
-    while (scratch[first] < 0.5 * largest) {
+    while (scratch[first] < COMPLETE * largest) {
         first++;
     }
     return scratch[first + (n - first - 1) / 2];
@@ -95,7 +97,7 @@ size_t bp_pattern_from_top(const struct bp_turning *turning, size_t count, doubl
 }
 
 size_t bp_pattern_from_bottom(const struct bp_turning *turning, size_t count, double range_m,
-                              struct bp_rep *list)
+                              bool must_return, struct bp_rep *list)
 {
     size_t found = 0;
     for (size_t i = 0; i + 1 < count; i++) {
@@ -104,9 +106,12 @@ size_t bp_pattern_from_bottom(const struct bp_turning *turning, size_t count, do
         }
         double up = turning[i + 1].height_m - turning[i].height_m;
         double down = i + 2 < count ? turning[i + 1].height_m - turning[i + 2].height_m : 0;
-        bool full = up >= LOCKED_OUT * range_m && up <= TOO_FAR * range_m;
+        bool returns = down >= RETURN_LEAST * up && down <= RETURN_MOST * up;
+        /* A row's bar comes back to the hang; picking it up does not. The log may end at the top. */
+        bool full = up >= LOCKED_OUT * range_m && up <= TOO_FAR * range_m &&
+                    (!must_return || returns || i + 2 >= count);
         /* A short one must come back down to count as an attempt: stepping back with the bar does not. */
-        bool short_try = up >= ATTEMPT * range_m && up < LOCKED_OUT * range_m && down >= RETURN_LEAST * up;
+        bool short_try = up >= ATTEMPT * range_m && up < LOCKED_OUT * range_m && returns;
         if (!full && !short_try) {
             continue;
         }

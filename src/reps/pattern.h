@@ -16,8 +16,9 @@ double bp_pattern_range(const struct bp_turning *turning, size_t count, enum bp_
 size_t bp_pattern_from_top(const struct bp_turning *turning, size_t count, double range_m, double most_m,
                            struct bp_rep *list);
 
-/* Reps of a lift that begins at the bottom (deadlift, press, row): up, down again. */
+/* Reps of a lift that begins at the bottom (deadlift, press, row): up, down again. must_return: a full rise
+ * that does not come back by about as much is no rep (row). */
 size_t bp_pattern_from_bottom(const struct bp_turning *turning, size_t count, double range_m,
-                              struct bp_rep *list);
+                              bool must_return, struct bp_rep *list);
 
 #endif

@@ -7,6 +7,7 @@
 #include "barplumb/reps.h"
 #include "summary/findings.h"
 #include "summary/measure.h"
+#include "summary/path.h"
 #include "summary/sideways.h"
 #include "summary/totals.h"
 
@@ -26,8 +27,6 @@ const struct bp_analyse_settings bp_analyse_defaults = {
 static const double EDGE_LEAST = 0.005, EDGE_MOST = 0.2;
 /* A sticking region must dip by this or by twice the speed's own sd, whichever is more, m/s. */
 static const double LEAST_DIP_M_S = 0.02;
-/* Closures change the track, the track the reps: this often at most. Three rounds settle nearly every set. */
-enum { ROUNDS = 4 };
 
 struct work {
     const struct bp_trace *trace;
@@ -71,32 +70,6 @@ static enum bp_code refuse_unfit(struct work *w)
         }
     }
     return BP_ERR_MOTION;
-}
-
-/* Reps are found on a first pass; what they say of the path is used in the next, until nothing changes. */
-static enum bp_code find_path(struct work *w)
-{
-    enum bp_lift lift = w->settings->lift;
-    size_t slack = (size_t)(0.02 * w->check.clock.rate_hz) + 1;
-    enum bp_code code = bp_track_find(&w->motion, NULL, w->arena, &w->track, w->error);
-    if (code == BP_OK) {
-        code = bp_reps_find(&w->motion, &w->track, lift, w->arena, &w->reps, w->error);
-    }
-    for (int round = 0; round < ROUNDS && code == BP_OK && w->reps.count > 0; round++) {
-        struct bp_closures closures;
-        struct bp_reps before = w->reps;
-        code = bp_reps_closures(&w->motion, &w->track, &w->reps, lift, w->arena, &closures, w->error);
-        if (code == BP_OK) {
-            code = bp_track_find(&w->motion, &closures, w->arena, &w->track, w->error);
-        }
-        if (code == BP_OK) {
-            code = bp_reps_find(&w->motion, &w->track, lift, w->arena, &w->reps, w->error);
-        }
-        if (code == BP_OK && bp_reps_equal(&before, &w->reps, slack)) {
-            break;
-        }
-    }
-    return code;
 }
 
 /* Mean tilt over the still spells; over the whole log when there is none. */
@@ -182,7 +155,8 @@ static enum bp_code analyse(struct work *w, struct bp_summary *summary)
         code = bp_motion_prepare(w->trace, &settings, w->arena, &w->motion, w->error);
     }
     if (code == BP_OK) {
-        code = find_path(w);
+        code = bp_path_find(&w->motion, w->settings->lift, w->check.clock.rate_hz, w->arena, &w->track,
+                            &w->reps, w->error);
     }
     if (code == BP_OK && w->reps.count == 0) {
         code = bp_error_set(w->error, BP_ERR_NO_REP, "no rep of a %s found in this log",

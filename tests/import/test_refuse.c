@@ -265,6 +265,8 @@ static void import_refuses_units_that_the_numbers_contradict(void **state)
     support_refused(in, BP_ERR_UNITS, 0, 0, "311");
     support_text(in, "time (s),ax,ay,az\n0.00,1,2,310\n0.01,1,2,312\n0.02,1,2,311\n");
     support_refused(in, BP_ERR_UNITS, 0, 0, "no known unit");
+    support_text(in, "time (s),ax (m/s^2),ay (m/s^2),az (m/s^2)\n0.00,0,0,1\n0.01,0,0.1,1\n0.02,0,0,0.98\n");
+    support_refused(in, BP_ERR_UNITS, 0, 0, "not gravity"); /* they are in g */
     support_text(in, "time (s),ax (g),ay (g),az (g),wx (rad/s),wy (rad/s),wz (rad/s)\n"
                      "0.00,0,0,1,150,2,3\n0.01,0,0,1,160,2,3\n0.02,0,0,1,155,2,3\n");
     support_refused(in, BP_ERR_UNITS, 0, 0, "no gyroscope");

@@ -9,6 +9,7 @@
 
 #include <cmocka.h>
 
+#include "base/comma_locale.h"
 #include "import/support.h"
 
 #include <math.h>
@@ -342,6 +343,22 @@ static void import_reads_the_same_from_a_pipe_as_from_memory(void **state)
     assert_int_equal(unlink(path), 0);
 }
 
+static void import_reads_the_same_under_a_decimal_comma_locale(void **state)
+{
+    struct imported *in = *state;
+    if (!comma_locale_enter()) {
+        print_message("no decimal-comma locale can be made here\n");
+        skip();
+    }
+    assert_int_equal(support_file(in, "01-quoted-exponent.csv"), BP_OK);
+    support_moves(&in->trace, 60, 50.0, 0.0, 1.0, 1e-8);
+    assert_int_equal(support_file(in, "04-tab-decimal-comma.csv"), BP_OK);
+    support_moves(&in->trace, 60, 50.0, 0.0, 1.0, 1e-8);
+    support_file(in, "05-rewritten-by-spreadsheet.csv");
+    support_refused(in, BP_ERR_TIME, 0, 0, "20000000 s");
+    comma_locale_leave();
+}
+
 int main(void)
 {
 #define FRESH(test) cmocka_unit_test_setup_teardown(test, support_setup, support_teardown)
@@ -359,6 +376,7 @@ int main(void)
         FRESH(import_reads_line_ends_marks_remarks_and_blanks),
         FRESH(import_reads_a_line_of_units_below_the_header),
         FRESH(import_reads_the_same_from_a_pipe_as_from_memory),
+        FRESH(import_reads_the_same_under_a_decimal_comma_locale),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

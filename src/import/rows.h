@@ -1,0 +1,37 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * Private to src/import: rows of text into a table's columns.
+ */
+#ifndef BARPLUMB_IMPORT_ROWS_H
+#define BARPLUMB_IMPORT_ROWS_H
+
+#include "import/table.h"
+
+struct bp_row_reader {
+    struct bp_importer *im;
+    struct bp_table *table;
+    int role_of[BP_IMPORT_COLUMNS_MAX]; /* -1: not wanted */
+    size_t last_wanted;                 /* 1 + the last wanted column */
+    size_t rows_max, line_max;
+    size_t line;      /* of the next line */
+    size_t next_line; /* the line that a row without anything skipped would have */
+    size_t skip_rows;
+    char *header; /* a copy: the block it was found in is gone */
+    size_t header_count;
+    size_t short_column; /* cells of the row that was too short, 0: none */
+    bool quotes;         /* in this block */
+    bool done;           /* the header again: another recording */
+};
+
+/* Reads the whole lines of a block; *used is where the unfinished line begins (last: there is none).
+ * Errors: NUMBER, COLUMNS, LIMIT, MEMORY. */
+enum bp_code bp_import_read_rows(struct bp_row_reader *reader, const char *block, size_t count, bool last,
+                                 size_t *used);
+
+/* Refuses a row that was too short, now that it is known not to be the log's last. Errors: COLUMNS. */
+enum bp_code bp_import_check_short(struct bp_row_reader *reader);
+
+/* Room for capacity rows in every wanted column. False when memory is out. */
+bool bp_import_grow_table(struct bp_row_reader *reader, size_t capacity);
+
+#endif

@@ -1,0 +1,207 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * A text log as a table: its first block settles how it is written and which columns are wanted, then the
+ * rest is read.
+ */
+#include "import/table.h"
+
+#include "import/rows.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+enum { ROWS_FIRST = 4096 /* where the log's size is not known */ };
+
+/* Rows in the rest of a log of known size, from the length of its first rows, and a little over. */
+static size_t expected_rows(const struct bp_source *source, const char *rows, size_t count, char line_end,
+                            size_t rows_max)
+{
+    size_t lines = 0;
+    const char *at = rows, *end = rows + count;
+    while (at < end && (at = memchr(at, line_end, (size_t)(end - at))) != NULL) {
+        lines++;
+        at++;
+    }
+    if (source->size_hint == 0 || lines == 0) {
+        return lines > ROWS_FIRST ? lines : ROWS_FIRST;
+    }
+    double rows_expected = (double)source->size_hint / ((double)count / (double)lines) * 1.02 + 64.0;
+    return rows_expected < (double)rows_max ? (size_t)rows_expected : rows_max;
+}
+
+static enum bp_code read_rest(struct bp_row_reader *r, struct bp_source *source, char *buffer,
+                              size_t capacity, size_t held, bool last)
+{
+    size_t at = r->table->dialect.data_at;
+    for (;;) {
+        size_t used, got;
+        enum bp_code code = bp_import_read_rows(r, buffer + at, held - at, last, &used);
+        if (code != BP_OK || last || r->done) {
+            return code;
+        }
+        size_t kept = held - at - used;
+        memmove(buffer, buffer + at + used, kept);
+        at = 0;
+        code = bp_import_read(r->im, source, buffer + kept, capacity - kept, &got);
+        if (code != BP_OK) {
+            return code;
+        }
+        if (got > 0 && memchr(buffer + kept, '\0', got) != NULL) {
+            return bp_import_fail(r->im, BP_ERR_FORMAT, r->line, 0, "a zero byte is in the text");
+        }
+        held = kept + got;
+        last = held < capacity;
+    }
+}
+
+static bool prepare(struct bp_row_reader *r)
+{
+    struct bp_table *t = r->table;
+    const struct bp_import_settings *s = r->im->settings;
+    for (size_t c = 0; c < BP_IMPORT_COLUMNS_MAX; c++) {
+        r->role_of[c] = -1;
+    }
+    for (int role = 0; role < BP_ROLE_COUNT; role++) {
+        if (t->layout.column[role] >= 0) {
+            r->role_of[t->layout.column[role]] = role;
+        }
+    }
+    r->rows_max = s->rows_max != 0 ? s->rows_max : BP_IMPORT_ROWS_MAX;
+    r->line_max = bp_import_line_limit(s);
+    r->line = r->next_line = t->dialect.data_line;
+    r->skip_rows = t->layout.skip_rows;
+    t->steps[0].row = 0;
+    t->steps[0].line = t->dialect.data_line + t->layout.skip_rows;
+    t->step_count = 1;
+    r->next_line = t->steps[0].line;
+    if (t->dialect.header_count > 0) {
+        r->header = bp_arena_take(&r->im->scratch, t->dialect.header_count, 1);
+        if (r->header == NULL) {
+            return false;
+        }
+        memcpy(r->header, t->dialect.header, t->dialect.header_count);
+        r->header_count = t->dialect.header_count;
+        if (r->header[r->header_count - 1] == '\r') {
+            r->header_count--;
+        }
+    }
+    return true;
+}
+
+/* Two wanted columns cannot be one: the table keeps a cell once. */
+static enum bp_code check_twice(struct bp_importer *im, const struct bp_layout *layout)
+{
+    for (int a = 0; a < BP_ROLE_COUNT; a++) {
+        for (int b = a + 1; b < BP_ROLE_COUNT; b++) {
+            if (layout->column[a] >= 0 && layout->column[a] == layout->column[b]) {
+                return bp_import_fail(im, BP_ERR_ARGUMENT, 0, (size_t)layout->column[a] + 1,
+                                      "columns: the same column is named twice");
+            }
+        }
+    }
+    return BP_OK;
+}
+
+static void read_first_epoch(struct bp_table *t, const char *block, size_t count)
+{
+    const struct bp_layout *l = &t->layout;
+    struct bp_cell cells[BP_IMPORT_COLUMNS_MAX];
+    struct bp_stamp stamp;
+    double value;
+    t->epoch_first_s = l->start_epoch_s;
+    if (l->epoch < 0) {
+        return;
+    }
+    const char *at = block + t->dialect.data_at, *end = block + count;
+    const char *stop = bp_import_line_end(at, end, t->dialect.line_end, true);
+    size_t n = bp_import_split(at, (size_t)(stop - at), t->dialect.separator, cells, BP_IMPORT_COLUMNS_MAX);
+    if ((size_t)l->epoch >= n) {
+        return;
+    }
+    if (l->epoch_stamp && bp_import_cell_stamp(&cells[l->epoch], &stamp)) {
+        t->epoch_first_s = stamp.seconds;
+    } else if (!l->epoch_stamp && bp_import_cell_number(&cells[l->epoch], t->dialect.point, &value)) {
+        double factor = bp_import_epoch_factor(value);
+        t->epoch_first_s = factor > 0.0 ? value * factor : (double)NAN;
+    }
+}
+
+static void name_container(struct bp_table *t)
+{
+    const struct bp_dialect *d = &t->dialect;
+    if (d->separator == '\t') {
+        snprintf(t->container, sizeof t->container, "CSV, separator TAB%s",
+                 d->point == ',' ? ", decimal comma" : "");
+    } else {
+        snprintf(t->container, sizeof t->container, "CSV, separator '%c'%s", d->separator,
+                 d->point == ',' ? ", decimal comma" : "");
+    }
+}
+
+static enum bp_code read_table(struct bp_importer *im, struct bp_source *source,
+                               const struct bp_heading *hint, char *buffer, size_t capacity,
+                               struct bp_table *t)
+{
+    struct bp_row_reader *r = bp_arena_zero(&im->scratch, 1, sizeof *r);
+    size_t held;
+    enum bp_code code =
+        r == NULL ? bp_import_no_memory(im) : bp_import_read(im, source, buffer, capacity, &held);
+    if (code == BP_OK) {
+        code = bp_import_refuse_binary(im, buffer, held);
+    }
+    if (code == BP_OK) {
+        code = bp_import_sniff(im, buffer, held, held < capacity, &t->dialect);
+    }
+    if (code == BP_OK) {
+        code = bp_import_choose_columns(im, buffer, held, &t->dialect, hint, &t->layout, t->description);
+    }
+    if (code == BP_OK) {
+        code = check_twice(im, &t->layout);
+    }
+    if (code != BP_OK) {
+        return code;
+    }
+    r->im = im;
+    r->table = t;
+    read_first_epoch(t, buffer, held);
+    name_container(t);
+    if (!prepare(r) ||
+        !bp_import_grow_table(r, expected_rows(source, buffer + t->dialect.data_at, held - t->dialect.data_at,
+                                               t->dialect.line_end, r->rows_max))) {
+        return bp_import_no_memory(im);
+    }
+    code = read_rest(r, source, buffer, capacity, held, held < capacity);
+    if (code == BP_OK && r->done && r->short_column != 0) {
+        code = bp_import_check_short(r);
+    }
+    return code;
+}
+
+enum bp_code bp_import_table(struct bp_importer *im, struct bp_source *source, const struct bp_heading *hint,
+                             struct bp_table *table)
+{
+    size_t capacity = BP_BLOCK_BYTES + bp_import_line_limit(im->settings);
+    memset(table, 0, sizeof *table);
+    /* Not from an arena: this is the one large thing that is done with before the columns are worked on. */
+    char *buffer = malloc(capacity);
+    if (buffer == NULL) {
+        return bp_import_no_memory(im);
+    }
+    enum bp_code code = read_table(im, source, hint, buffer, capacity, table);
+    free(buffer);
+    return code;
+}
+
+size_t bp_import_row_line(const struct bp_table *table, size_t row)
+{
+    size_t i = table->step_count;
+    if (i == 0 || i == BP_LINE_STEPS_MAX) {
+        return 0;
+    }
+    while (i > 1 && table->steps[i - 1].row > row) {
+        i--;
+    }
+    return table->steps[i - 1].line + (row - table->steps[i - 1].row);
+}
