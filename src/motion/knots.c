@@ -11,11 +11,12 @@ static bool take_arrays(struct bp_knots *k, size_t most, struct bp_arena *arena)
     k->height = bp_arena_zero(arena, most, sizeof *k->height);
     k->speed_error = bp_arena_zero(arena, most, sizeof *k->speed_error);
     k->height_error = bp_arena_zero(arena, most, sizeof *k->height_error);
+    k->steps = bp_arena_zero(arena, most, sizeof *k->steps);
     k->rough = bp_arena_zero(arena, most, sizeof *k->rough);
     k->gap_s = bp_arena_zero(arena, most, sizeof *k->gap_s);
     k->clipped_s = bp_arena_zero(arena, most, sizeof *k->clipped_s);
     return k->sample && k->length_s && k->speed && k->height && k->speed_error && k->height_error &&
-           k->rough && k->gap_s && k->clipped_s;
+           k->rough && k->steps && k->gap_s && k->clipped_s;
 }
 
 /* Marks the samples that must be knots. */
@@ -68,6 +69,7 @@ static void add_step(const struct bp_motion *motion, struct bp_knots *k, size_t 
         k->speed_error[knot][a] += dt * (u0 + u1) / 2;
     }
     k->length_s[knot] += dt;
+    k->steps[knot]++;
     k->rough[knot] += roughness(motion, i) * dt * dt;
     k->gap_s[knot] += trace->marks[i] & BP_MARK_AFTER_GAP ? dt : 0;
     k->clipped_s[knot] += trace->marks[i] & BP_MARK_CLIPPED ? dt : 0;

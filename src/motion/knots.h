@@ -15,6 +15,7 @@ struct bp_knots {
     size_t *sample; /* [count] ascending; the first sample and the last are always knots */
     /* From knot k-1 to knot k (entry 0 unused): */
     double *length_s;
+    size_t *steps;  /* samples from the one to the other */
     double *speed;  /* ∫ a dt, m/s */
     double *height; /* ∫∫ a dt², m */
     /* What each error adds: a bias of one phone axis (∫ up dt, s; ∫∫ up dt², s^2), and last the share of the

@@ -7,6 +7,7 @@ const struct bp_prior bp_prior_defaults = {
     .force_bias_walk = 0.001,
     .force_noise_floor = 0.003,
     .force_noise_no_gyro = 0.015,
+    .rough_share = 0.1,
     .swing_share = 0.3,
     .swing_share_sd = 0.5,
     .swing_spread = 1.5,

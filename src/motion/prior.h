@@ -11,8 +11,11 @@ struct bp_prior {
                                (BMI160 data sheet), and a scale error of 1–2 % of g counts as bias too */
     double force_bias_walk; /* m/s^2 per sqrt(s): bias drift; Android CDD 7.3.9: 1 mg/°C, a phone warms well
                                under 1 °C in a set */
-    double force_noise_floor;   /* m/s^2 sqrt(s): velocity random walk added for what the white noise does not
-                                   explain (scale, cross-axis, second-order tilt) with a gyroscope */
+    double force_noise_floor; /* m/s^2 sqrt(s): velocity random walk added for what the white noise does not
+                                 explain (scale, cross-axis, second-order tilt) with a gyroscope */
+    double rough_share; /* which part of the roughness above sensor noise is an error of the integral: clatter
+                           the sensor filtered before sampling integrates to nearly nothing, clatter that
+                           folded back does not; as variance */
     double force_noise_no_gyro; /* the same without one: sideways acceleration seen as vertical */
     double swing_share; /* without a gyroscope: which part of the force's swing is sideways acceleration */
     double swing_share_sd;

@@ -49,8 +49,10 @@ static void predict(struct work *w, size_t k)
     double hidden = prior->gap_accel_m_s2 * knots->gap_s[k];
     double beyond = prior->clip_accel_m_s2 * knots->clipped_s[k];
     double swing = prior->swing_spread * knots->speed_error[k][BP_ERROR_SWING] / dt;
+    double white = w->motion->noise.force_sd * w->motion->noise.force_sd * dt * dt / (double)knots->steps[k];
+    double rough = fmin(knots->rough[k], white) + prior->rough_share * fmax(knots->rough[k] - white, 0);
     double q = w->noise * w->noise + 2 * prior->swing_time_s * swing * swing +
-               (knots->rough[k] + hidden * hidden + beyond * beyond) / dt;
+               (rough + hidden * hidden + beyond * beyond) / dt;
     Q[BP_STATE_HEIGHT * N + BP_STATE_HEIGHT] += q * dt * dt * dt / 3;
     Q[BP_STATE_HEIGHT * N + BP_STATE_SPEED] = Q[BP_STATE_SPEED * N + BP_STATE_HEIGHT] = q * dt * dt / 2;
     Q[BP_STATE_SPEED * N + BP_STATE_SPEED] += q * dt;

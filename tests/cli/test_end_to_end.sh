@@ -91,7 +91,7 @@ a_decimal_comma_locale_changes_no_byte() {
     [ -d locale/comma ] || { echo "skipped: no decimal-comma locale can be made here"; return 0; }
     run 0 set --lift bench --format json bench.csv
     mv out first
-    LOCPATH=$PWD/locale LC_ALL=comma run 0 set --lift bench --format json bench.csv
+    env LOCPATH="$PWD/locale" LC_ALL=comma "$program" set --lift bench --format json bench.csv >out || fail "status $?"
     cmp first out || fail "other bytes under a decimal comma"
 }
 
@@ -113,10 +113,14 @@ hostile_files_are_refused_in_one_line() {
     done
 }
 
-an_error_in_a_cell_names_line_and_column() {
+a_bad_cell_is_mended_and_told_and_many_are_refused() {
     sed '500s/^\([^,]*\),[^,]*,/\1,1.2.3,/' bench.csv >cell.csv
-    run 3 set cell.csv
-    grep -qE '^barplumb: cell.csv:500:2: ' err || fail "$(cat err)"
+    run 0 check cell.csv
+    grep -q 'line 500, column 2' out || fail "the mended cell is not told: $(cat out)"
+    sed '500,2500s/^\([^,]*\),[^,]*,/\1,1.2.3,/' bench.csv >cells.csv
+    run 3 set cells.csv
+    refused cells.csv
+    grep -qE '^barplumb: cells.csv:500:2: ' err || fail "$(cat err)"
 }
 
 a_truncated_log_gives_no_silent_wrong_number() {

@@ -91,13 +91,17 @@ static void find_point(const struct sim_motion *motion, struct sim_state *state)
  * window. */
 static double smeared_accel(const struct sim_path *path, double time_s, double smear_s)
 {
-    enum { TAPS = 5 }; /* either side; weights fall to nothing at the window's ends */
+    /* Taps on either side, close enough that a burst's own onset does not fold back through their comb;
+     * weights fall to nothing at the window's ends. */
+    const double spacing_s = 0.001;
+    int taps = (int)ceil(smear_s / spacing_s);
+    taps = taps < 4 ? 4 : taps;
     double middle = sim_path_at(path, time_s).accel, sum = middle, weights = 1.0;
     if (!(smear_s > 0.0)) {
         return middle;
     }
-    for (int k = 1; k < TAPS; k++) {
-        double share = (double)k / TAPS, weight = 0.5 * (1.0 + cos(BP_PI * share));
+    for (int k = 1; k < taps; k++) {
+        double share = (double)k / taps, weight = 0.5 * (1.0 + cos(BP_PI * share));
         sum += weight * (sim_path_at(path, time_s - share * smear_s).accel +
                          sim_path_at(path, time_s + share * smear_s).accel);
         weights += 2.0 * weight;
