@@ -18,7 +18,7 @@ extern "C" {
 struct bp_rep {
     bool missed;    /* an attempt that never reached lockout */
     double reached; /* highest point, as a share of the set's usual range (missed reps: below 1) */
-    bool left_down;             /* missed, and the bar was not brought back up */
+    bool left_down; /* missed, and the bar was not brought back up */
     bool has_before, has_after; /* is there a top before, a bottom after */
     size_t top_before;          /* lockout the descent left (lifts that begin with the descent) */
     size_t bottom;              /* turnaround: the lowest point before the drive */
@@ -29,6 +29,7 @@ struct bp_rep {
 struct bp_reps {
     size_t count;
     struct bp_rep *list; /* in time order */
+    bool cut_short;      /* the log ends in the middle of one more, which is not in the list */
     double range_m;      /* the usual range, m; NaN without reps */
 };
 

@@ -20,6 +20,8 @@ enum { LEAST_WINDOW = 5 };
 static const double FORCE_SD_MOST = 0.08, TURN_SD_MOST = 0.006;
 static const double FORCE_SD_LEAST = 1e-4, TURN_SD_LEAST = 1e-5;
 static const double QUIET_SHARE = 0.02;
+/* Zero-g offset of ±60 mg over life (BMI160 class) and 1 % of scale. */
+static const double BIAS_MOST = 0.7;
 static const double GRID_SD = 0.28867513459481287; /* of a value rounded to a grid of 1: 1/sqrt(12) */
 
 /* Running sums so that any window's statistic costs the same: f, |f|², ω, |ω|². */
@@ -164,6 +166,14 @@ static void pool_noise(const struct pool *pool, const struct bp_trace *trace, st
     limit_noise(trace, noise);
 }
 
+/* A window a phone could rest in: its force is gravity's length, give or take a bad bias, and its readings
+ * are not all the same (a frozen stretch is no rest), unless they are rounded that coarsely. */
+static bool could_rest(const struct bp_trace *trace, double length, double variance)
+{
+    bool gravity = trace->gravity_removed || fabs(length - BP_STANDARD_GRAVITY) < BIAS_MOST;
+    return gravity && (variance > 0 || trace->force_grid > 0);
+}
+
 /* First guess: from the quietest windows of the log. */
 static bool quiet_noise(const struct bp_trace *trace, size_t window, struct bp_arena *arena,
                         struct bp_noise *noise)
@@ -173,15 +183,23 @@ static bool quiet_noise(const struct bp_trace *trace, size_t window, struct bp_a
     if (!list) {
         return false;
     }
+    size_t found = 0;
     for (size_t k = 0; k < windows; k++) {
         struct sums s = {{0}, 0, {0}, 0};
         for (size_t i = k * window; i < (k + 1) * window; i++) {
             add_sample(&s, trace, i, 1);
         }
-        list[k] = (struct quiet){axis_variance(s.force, s.force2, (double)window), k * window};
+        double variance = axis_variance(s.force, s.force2, (double)window);
+        if (could_rest(trace, length3(s.force) / (double)window, variance)) {
+            list[found++] = (struct quiet){variance, k * window};
+        }
     }
-    qsort(list, windows, sizeof *list, by_variance);
+    if (found == 0) {
+        return true;
+    }
+    qsort(list, found, sizeof *list, by_variance);
     size_t taken = (size_t)(QUIET_SHARE * (double)windows) + 1;
+    taken = taken < found ? taken : found;
     struct pool pool = {0};
     for (size_t k = 0; k < taken; k++) {
         pool_window(&pool, trace, list[k].first, window);
@@ -269,6 +287,9 @@ enum bp_code bp_still_find(const struct bp_trace *trace, const struct bp_still_s
     unsigned char *still = bp_arena_zero(arena, trace->count, 1);
     if (!still || !quiet_noise(trace, window, arena, noise)) {
         return bp_error_set(error, BP_ERR_MEMORY, "out of memory while looking for still spells");
+    }
+    if (!isfinite(noise->gravity)) {
+        return BP_OK; /* not one window could be a rest */
     }
     struct test test = {trace, window, noise->gravity, noise->force_sd, noise->turn_sd, noise->turn_bias};
     mark_still(&test, settings->threshold, still, statistic);

@@ -16,6 +16,9 @@ static const double ON_BAR_RAD = 45 * BP_DEGREE;
 /* Past this on either side of the set, the phone was being handled; bars roll less and rests are this long.
  */
 static const double HANDLED_RAD = 25 * BP_DEGREE, LONG_REST_S = 1.5;
+/* A log whose first bottom comes this soon began inside the set; one that runs on for so long after the bar
+ * went down shows that it was left there. */
+static const double BEGINS_S = 1.0, LEFT_DOWN_S = 1.5;
 /* Moves smaller than this share of the lift's shortest range are no strokes. */
 static const double STROKE_SHARE = 0.5;
 /* The top is looked for from this share of a stroke on, the bottom up to its complement. */
@@ -227,6 +230,29 @@ static void split_pickup(const struct bp_track *track, struct bp_turning *turnin
     }
 }
 
+/* The log begins in the middle of a set, its first sample near the bottom of a rep. */
+static bool begins_inside(const struct work *w, const struct bp_turning *turning, size_t count)
+{
+    const struct bp_spells *still = &w->motion->still;
+    const double *t = w->track->time_s;
+    if (count < 2 || turning[0].top || t[turning[0].sample] - t[w->first] > BEGINS_S) {
+        return false;
+    }
+    return still->count == 0 || still->list[0].first > turning[0].sample;
+}
+
+/* A bar that did not come back up before the log ended was left down only if the log ran on for a while. */
+static void drop_cut_rep(const struct work *w, const struct bp_turning *turning, size_t count,
+                         struct bp_reps *reps)
+{
+    const double *t = w->track->time_s;
+    if (reps->count > 0 && reps->list[reps->count - 1].left_down &&
+        t[w->last] - t[turning[count - 1].sample] < LEFT_DOWN_S) {
+        reps->count--;
+        reps->cut_short = true;
+    }
+}
+
 static bool find_pattern(struct work *w, struct bp_arena *arena, struct bp_reps *reps)
 {
     const double *h = w->track->height_m;
@@ -246,9 +272,13 @@ static bool find_pattern(struct work *w, struct bp_arena *arena, struct bp_reps 
     if (!isfinite(reps->range_m)) {
         return true;
     }
-    reps->count = w->facts->descent_first
-                      ? bp_pattern_from_top(turning, count, reps->range_m, w->facts->most_range_m, reps->list)
-                      : bp_pattern_from_bottom(turning, count, reps->range_m, w->lift == BP_ROW, reps->list);
+    if (w->facts->descent_first) {
+        reps->count = bp_pattern_from_top(turning, count, reps->range_m, w->facts->most_range_m,
+                                          begins_inside(w, turning, count), reps->list);
+        drop_cut_rep(w, turning, count, reps);
+    } else {
+        reps->count = bp_pattern_from_bottom(turning, count, reps->range_m, w->lift == BP_ROW, reps->list);
+    }
     return true;
 }
 

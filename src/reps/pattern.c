@@ -78,9 +78,14 @@ static size_t attempt_from_top(const struct bp_turning *turning, size_t count, s
 }
 
 size_t bp_pattern_from_top(const struct bp_turning *turning, size_t count, double range_m, double most_m,
-                           struct bp_rep *list)
+                           bool begins_inside, struct bp_rep *list)
 {
     size_t found = 0, i = 0;
+    if (begins_inside && count > 1 && stroke(&turning[0], &turning[1]) >= LOCKED_OUT * range_m &&
+        stroke(&turning[0], &turning[1]) <= TOO_FAR * range_m) {
+        list[found++] = (struct bp_rep){.bottom = turning[0].sample, .top = turning[1].sample, .reached = 1};
+        i = 1;
+    }
     while (i + 1 < count) {
         double down = turning[i].top ? turning[i].height_m - turning[i + 1].height_m : 0;
         if (!turning[i].top || down < LOWERED * range_m || down > fmin(TOO_FAR * range_m, most_m)) {

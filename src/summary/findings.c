@@ -45,6 +45,15 @@ static void missed_findings(const struct bp_track *track, const struct bp_reps *
     }
 }
 
+static void cut_finding(const struct bp_motion *motion, const struct bp_reps *reps,
+                        struct bp_findings *findings)
+{
+    if (reps->cut_short) {
+        bp_findings_add(findings, "cut-short", BP_NOTE, motion->trace->time_s[motion->trace->count - 1],
+                        "the log ends in the middle of a rep, which is not counted");
+    }
+}
+
 static void rack_finding(const struct bp_motion *motion, const struct bp_reps *reps,
                          struct bp_findings *findings)
 {
@@ -68,5 +77,6 @@ void bp_summary_findings(const struct bp_motion *motion, const struct bp_track *
     lift_finding(settings, findings);
     axis_finding(motion, findings);
     missed_findings(track, reps, findings);
+    cut_finding(motion, reps, findings);
     rack_finding(motion, reps, findings);
 }

@@ -9,8 +9,8 @@ enum { ROUNDS = 4 };
 static const double SLACK_S = 0.02;
 /* Reps of one set differ in range by this much of it (sd); a partial is not a rep of the set. */
 static const double RANGE_SPREAD = 0.1;
-/* What a missed rep counts for in a set's being of one piece, and by how much another way must be better: by a rep
- * more, not by calling a missed one complete. */
+/* What a missed rep counts for in a set's being of one piece, and by how much another way must be better: by
+ * a rep more, not by calling a missed one complete. */
 static const double MISSED_WORTH = 0.5, BETTER = 0.6;
 
 /* Ways to hold the drift of a first pass, from trusting the sensors to trusting the lifter's reach. */
