@@ -29,6 +29,7 @@ struct bp_rep {
 struct bp_reps {
     size_t count;
     struct bp_rep *list; /* in time order */
+    size_t lost_in_gap;  /* strokes across a long gap, which are not in the list */
     bool cut_short;      /* the log ends in the middle of one more, which is not in the list */
     double range_m;      /* the usual range, m; NaN without reps */
 };

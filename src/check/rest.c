@@ -10,6 +10,7 @@
 static const double gravity_off_noted = 0.2;    /* m/s^2 */
 static const double gravity_off_reserved = 0.6; /* m/s^2 */
 static const double gravity_off_refused = 1.5;  /* m/s^2 */
+static const double gravity_strange = 5.0;      /* m/s^2, on average over a log that never rests: half of g */
 static const double gravity_gone = 3.0;         /* m/s^2: no lift averages less with gravity in it */
 
 /* A gyroscope's reading at rest: 3 °/s is typical of phone parts, 10 °/s the most (component data sheets). */
@@ -96,7 +97,7 @@ static void check_gravity(const struct bp_trace *trace, struct bp_check *check)
     }
     double off = fmax(check->gravity_low - seen, seen - check->gravity_high);
     /* Moving, the average length is only good for telling whether it is gravity at all. */
-    double limit = isfinite(check->noise.gravity) ? gravity_off_noted : gravity_off_refused;
+    double limit = isfinite(check->noise.gravity) ? gravity_off_noted : gravity_strange;
     if (off > limit) {
         report_gravity(seen, off, check);
     }

@@ -29,6 +29,7 @@ struct knots {
     double (*frame)[9]; /* integral of the phone-to-frame matrix over the knot, s */
     bool *still;
     double *length_s;
+    double *gap_s; /* part of it that is a gap in the log */
 };
 
 struct work {
@@ -68,7 +69,8 @@ static bool make_knots(struct work *w, struct bp_arena *arena)
     k->frame = bp_arena_zero(arena, most, sizeof *k->frame);
     k->still = bp_arena_zero(arena, most, sizeof *k->still);
     k->length_s = bp_arena_doubles(arena, most);
-    if (!k->sample || !k->force || !k->frame || !k->still || !k->length_s) {
+    k->gap_s = bp_arena_zero(arena, most, sizeof *k->gap_s);
+    if (!k->gap_s || !k->sample || !k->force || !k->frame || !k->still || !k->length_s) {
         return false;
     }
     k->count = 0;
@@ -92,6 +94,9 @@ static void fill_knot(struct work *w, size_t k)
     double until = end < trace->count ? trace->time_s[end] : trace->time_s[end - 1];
     knots->length_s[k] = fmax(until - trace->time_s[first], 1e-3);
     for (size_t i = first; i < end; i++) {
+        if (i > 0 && (trace->marks[i] & BP_MARK_AFTER_GAP)) {
+            knots->gap_s[k] += trace->time_s[i] - trace->time_s[i - 1];
+        }
         double m[9], f[3] = {trace->force[0][i], trace->force[1][i], trace->force[2][i]};
         bp_quaternion_matrix(w->frame[i], m);
         for (int r = 0; r < 3; r++) {
@@ -150,9 +155,10 @@ static bool smooth_up(struct work *w, double (*about)[3])
     for (size_t k = 1; k < w->knots.count; k++) {
         double F[STATES * STATES], Q[STATES * STATES] = {0}, none[STATES] = {0};
         double dt = w->knots.length_s[k - 1];
+        double hidden = prior->gap_turn_rad_s * (w->knots.gap_s[k - 1] + w->knots.gap_s[k]);
         transition(about[k - 1], w->knots.frame[k - 1], F);
         for (int a = 0; a < 3; a++) {
-            Q[(UP + a) * STATES + UP + a] = prior->turn_walk * prior->turn_walk * dt;
+            Q[(UP + a) * STATES + UP + a] = prior->turn_walk * prior->turn_walk * dt + hidden * hidden;
             Q[(DRIFT + a) * STATES + DRIFT + a] = DRIFT_WALK * DRIFT_WALK * dt;
         }
         bp_smoother_predict(&w->smoother, k, F, none, Q);

@@ -15,6 +15,7 @@ const struct bp_prior bp_prior_defaults = {
     .turn_bias_rad_s = 0.05,
     .turn_bias_left = 0.0005,
     .turn_walk = 0.002,
+    .gap_turn_rad_s = 1.0,
     .gap_accel_m_s2 = 3.0,
     .clip_accel_m_s2 = 10.0,
     .first_rack_m = 0.1,

@@ -24,6 +24,7 @@ struct bp_prior {
     double turn_bias_rad_s; /* sd of a gyroscope axis's bias when no still spell shows it (±3 °/s max) */
     double turn_bias_left;  /* rad/s: what a still spell leaves of it */
     double turn_walk;       /* rad per sqrt(s): attitude walk from gyroscope noise, scale and cross-axis */
+    double gap_turn_rad_s;  /* unknown rate of turn inside a gap */
     double gap_accel_m_s2;  /* unknown acceleration inside a gap */
     double clip_accel_m_s2; /* unknown acceleration above a clipped reading */
     /* knowledge of the lift */

@@ -15,7 +15,7 @@ static bool no_drive(const struct bp_rep_times *times)
 double bp_mean_speed(const struct bp_rep_times *times)
 {
     if (no_drive(times)) {
-        return NAN;
+        return (double)NAN;
     }
     return (times->drive_end.height_m - times->drive_start.height_m) /
            (times->drive_end.time_s - times->drive_start.time_s);
@@ -24,7 +24,7 @@ double bp_mean_speed(const struct bp_rep_times *times)
 double bp_peak_speed(const struct bp_track *track, const struct bp_rep_times *times)
 {
     if (no_drive(times)) {
-        return NAN;
+        return (double)NAN;
     }
     const double *v = track->speed_m_s;
     size_t top = times->first;
@@ -44,7 +44,7 @@ double bp_propulsive_speed(const struct bp_track *track, const double *smooth,
                            const struct bp_rep_times *times, double let_go_m_s2)
 {
     if (no_drive(times)) {
-        return NAN;
+        return (double)NAN;
     }
     const double *t = track->time_s, *h = track->height_m;
     size_t i = times->last;
@@ -87,7 +87,7 @@ double bp_range_speed(const struct bp_track *track, const struct bp_rep_times *t
                       size_t *first, size_t *last)
 {
     if (no_drive(times)) {
-        return NAN;
+        return (double)NAN;
     }
     double start = times->drive_start.height_m, rise = times->drive_end.height_m - start;
     double low = start + from * rise, high = start + to * rise, spent = 0;
@@ -118,7 +118,7 @@ void bp_speed_profile(const struct bp_track *track, const struct bp_rep_times *t
                       double *speed_m_s)
 {
     for (size_t p = 0; p < points; p++) {
-        speed_m_s[p] = NAN;
+        speed_m_s[p] = (double)NAN;
     }
     if (no_drive(times)) {
         return;

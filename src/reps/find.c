@@ -19,6 +19,8 @@ static const double HANDLED_RAD = 25 * BP_DEGREE, LONG_REST_S = 1.5;
 /* A log whose first bottom comes this soon began inside the set; one that runs on for so long after the bar
  * went down shows that it was left there. */
 static const double BEGINS_S = 1.0, LEFT_DOWN_S = 1.5;
+/* The smoother bridges shorter holes than this within a drive. */
+static const double HOLE_S = 0.4;
 /* Moves smaller than this share of the lift's shortest range are no strokes. */
 static const double STROKE_SHARE = 0.5;
 /* The top is looked for from this share of a stroke on, the bottom up to its complement. */
@@ -253,6 +255,27 @@ static void drop_cut_rep(const struct work *w, const struct bp_turning *turning,
     }
 }
 
+/* A stroke across a long hole in the log cannot be told whole from missed, and has no speed. */
+static void drop_holed_reps(const struct work *w, struct bp_reps *reps)
+{
+    const struct bp_trace *trace = w->motion->trace;
+    size_t kept = 0;
+    for (size_t r = 0; r < reps->count; r++) {
+        const struct bp_rep *rep = &reps->list[r];
+        double hole = 0;
+        for (size_t i = rep->bottom + 1; i <= rep->top; i++) {
+            bool after = trace->marks[i] & BP_MARK_AFTER_GAP;
+            hole = after ? fmax(hole, trace->time_s[i] - trace->time_s[i - 1]) : hole;
+        }
+        if (hole > HOLE_S) {
+            reps->lost_in_gap++;
+        } else {
+            reps->list[kept++] = *rep;
+        }
+    }
+    reps->count = kept;
+}
+
 static bool find_pattern(struct work *w, struct bp_arena *arena, struct bp_reps *reps)
 {
     const double *h = w->track->height_m;
@@ -294,6 +317,7 @@ enum bp_code bp_reps_find(const struct bp_motion *motion, const struct bp_track 
     if (!find_pattern(&w, arena, reps)) {
         return bp_error_set(error, BP_ERR_MEMORY, "out of memory while finding the reps");
     }
+    drop_holed_reps(&w, reps);
     for (size_t r = 0; r < reps->count; r++) {
         settle(&w, reps->range_m, &reps->list[r]);
     }

@@ -40,7 +40,7 @@ double bp_pattern_range(const struct bp_turning *turning, size_t count, enum bp_
         }
     }
     if (n == 0) {
-        return NAN;
+        return (double)NAN;
     }
     qsort(scratch, n, sizeof *scratch, by_size);
     /* Partial strokes of missed reps pull a median down; reps are the larger ones. */
@@ -52,28 +52,26 @@ double bp_pattern_range(const struct bp_turning *turning, size_t count, enum bp_
     return scratch[first + (n - first - 1) / 2];
 }
 
-/* An attempt from the bottom at index b: looks ahead to lockout or to where it was given up. */
+/* An attempt from the bottom at index b: looks ahead to lockout or to where it was given up. Each try is
+ * measured from the bottom before it, since a bar that was helped up comes from lower down. */
 static size_t attempt_from_top(const struct bp_turning *turning, size_t count, size_t b, double range_m,
                                struct bp_rep *rep)
 {
-    double floor = turning[b].height_m, reached = 0;
-    size_t tries = 0, i = b + 1;
+    size_t i = b + 1;
+    rep->top = rep->bottom;
+    rep->reached = 0;
     for (; i < count; i += 2) {
-        double up = turning[i].height_m - floor;
-        reached = fmax(reached, up / range_m);
+        double up = turning[i].height_m - turning[i - 1].height_m;
         rep->top = turning[i].sample;
         if (up >= LOCKED_OUT * range_m) {
             break;
         }
-        tries++; /* turned back short of lockout */
+        rep->missed = true; /* turned back short of lockout */
+        rep->reached = fmax(rep->reached, up / range_m);
     }
-    rep->missed = tries > 0 || i >= count;
     rep->left_down = i >= count;
-    rep->reached =
-        tries > 0 && i < count ? fmin(reached, (turning[b + 1].height_m - floor) / range_m) : reached;
-    if (b + 1 >= count) {
-        rep->top = rep->bottom;
-    }
+    rep->missed = rep->missed || rep->left_down;
+    rep->reached = rep->missed ? rep->reached : 1;
     return i;
 }
 

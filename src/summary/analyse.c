@@ -77,7 +77,7 @@ static double rest_tilt(const struct bp_motion *motion)
 {
     double sum = 0, count = 0;
     if (!motion->tilt_rad) {
-        return NAN;
+        return (double)NAN;
     }
     for (size_t s = 0; s < motion->still.count; s++) {
         for (size_t i = motion->still.list[s].first; i <= motion->still.list[s].last; i++) {

@@ -48,6 +48,11 @@ static void missed_findings(const struct bp_track *track, const struct bp_reps *
 static void cut_finding(const struct bp_motion *motion, const struct bp_reps *reps,
                         struct bp_findings *findings)
 {
+    if (reps->lost_in_gap > 0) {
+        bp_findings_add(findings, "rep-in-gap", BP_RESERVATION, (double)NAN,
+                        "%zu of the bar's strokes fall into a gap of the log and are not counted",
+                        reps->lost_in_gap);
+    }
     if (reps->cut_short) {
         bp_findings_add(findings, "cut-short", BP_NOTE, motion->trace->time_s[motion->trace->count - 1],
                         "the log ends in the middle of a rep, which is not counted");

@@ -115,7 +115,7 @@ static void measure_sticking(const struct bp_measure *m, const struct bp_rep_tim
 static double smoothness(const struct bp_measure *m, const struct bp_rep_times *times, struct bp_arena *arena)
 {
     if (times->first >= times->last) {
-        return NAN;
+        return (double)NAN;
     }
     size_t n = times->last - times->first + 1;
     double length = m->track->time_s[times->last] - m->track->time_s[times->first];

@@ -24,9 +24,9 @@ struct bp_measure {
 /* Low-passes x[count] in place with zero phase, enough to take out clatter and leave the lift. */
 void bp_measure_smooth(double *x, size_t count, double rate_hz);
 
-/* Fills figures (values only; intervals NaN). before: the rep before, for a pause at the bottom; NULL if
+/* Fills out (values only; intervals NaN). before: the rep before, for a pause at the bottom; NULL if
  * none. */
-void bp_measure_rep(const struct bp_measure *measure, const struct bp_rep *rep, const struct bp_rep *before,
-                    struct bp_arena *arena, struct bp_rep_figures *figures);
+void bp_measure_rep(const struct bp_measure *m, const struct bp_rep *rep, const struct bp_rep *before,
+                    struct bp_arena *arena, struct bp_rep_figures *out);
 
 #endif

@@ -47,6 +47,24 @@ static void judge(struct outcome *outcome)
     }
 }
 
+/* One round: what the reps of `now` say of the path, the path with it, the reps in that. */
+static enum bp_code go_round(const struct bp_motion *motion, enum bp_lift lift, const struct outcome *now,
+                             struct bp_arena *arena, struct outcome *next, struct bp_error *error)
+{
+    struct bp_closures closures;
+    enum bp_code code = bp_reps_closures(motion, &now->track, &now->reps, lift, arena, &closures, error);
+    if (code == BP_OK) {
+        code = bp_track_find(motion, &closures, NULL, arena, &next->track, error);
+    }
+    if (code == BP_OK) {
+        code = bp_reps_find(motion, &next->track, lift, arena, &next->reps, error);
+    }
+    if (code == BP_OK) {
+        judge(next);
+    }
+    return code;
+}
+
 static enum bp_code find_one_way(const struct bp_motion *motion, enum bp_lift lift, size_t slack,
                                  const struct bp_first_pass *way, struct bp_arena *arena, struct outcome *out,
                                  struct bp_error *error)
@@ -55,21 +73,21 @@ static enum bp_code find_one_way(const struct bp_motion *motion, enum bp_lift li
     if (code == BP_OK) {
         code = bp_reps_find(motion, &out->track, lift, arena, &out->reps, error);
     }
+    if (code == BP_OK) {
+        judge(out);
+    }
     for (int round = 0; round < ROUNDS && code == BP_OK && out->reps.count > 0; round++) {
-        struct bp_closures closures;
-        struct bp_reps before = out->reps;
-        code = bp_reps_closures(motion, &out->track, &out->reps, lift, arena, &closures, error);
-        if (code == BP_OK) {
-            code = bp_track_find(motion, &closures, NULL, arena, &out->track, error);
+        struct outcome next = {.score = 0};
+        code = go_round(motion, lift, out, arena, &next, error);
+        if (code != BP_OK || next.score < out->score - BETTER) {
+            break; /* closures at the wrong places tear a path apart: the one before was better */
         }
-        if (code == BP_OK) {
-            code = bp_reps_find(motion, &out->track, lift, arena, &out->reps, error);
-        }
-        if (code == BP_OK && bp_reps_equal(&before, &out->reps, slack)) {
+        bool settled = bp_reps_equal(&out->reps, &next.reps, slack);
+        *out = next;
+        if (settled) {
             break;
         }
     }
-    judge(out);
     return code;
 }
 

@@ -86,7 +86,7 @@ static void rest_bar_that_never_rests_is_a_reservation(void **state)
     assert_int_equal(log_severity(log, "never-still"), BP_RESERVATION);
     assert_null(log_finding(log, "gravity-off"));
     assert_null(log_finding(log, "gravity-removed"));
-    scale_force(log, 0.5);
+    scale_force(log, 0.4);
     assert_int_equal(log_check(log), BP_OK);
     assert_int_equal(log_severity(log, "gravity-off"), BP_REFUSAL);
     assert_non_null(strstr(log_text(log, "gravity-off"), "on average"));

@@ -14,6 +14,10 @@ folder=$(mktemp -d)
 trap 'rm -rf "$folder"' EXIT
 cd "$folder" || exit 1
 unset NO_COLOR LC_ALL
+[ -x "$program" ] || {
+    printf 'no program %s\n' "$program"
+    exit 1
+}
 "$simulate" --seed 11 --out bench.csv && "$simulate" --seed 12 --gyroscope no --out no-gyroscope.csv || exit 1
 failures=0
 

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * A bar in closed form for the tests of src/motion: minimum-jerk strokes with rests between them, a phone that
- * rolls with the bar, and what its sensors would read, on timestamps as uneven as a test wants them.
+ * A bar in closed form for the tests of src/motion: minimum-jerk strokes with rests between them, a phone
+ * that rolls with the bar, and what its sensors would read, on timestamps as uneven as a test wants them.
  */
 #ifndef BARPLUMB_TESTS_BAR_H
 #define BARPLUMB_TESTS_BAR_H
@@ -23,18 +23,18 @@ struct bar_stroke {
 
 struct bar_plan {
     double rate_hz, duration_s;
-    double uneven;         /* timestamps move by up to so many steps either way; under 0.5 */
-    double force_noise;    /* sd, m/s^2 */
-    double turn_noise;     /* sd, rad/s */
-    double force_bias[3];  /* phone axes, m/s^2 */
-    double turn_bias[3];   /* phone axes, rad/s */
-    double roll_rad;       /* amplitude of the roll about the bar, within the moving part */
-    double roll_hz;        /* its frequency */
-    double side_m_s2;      /* amplitude of an acceleration along the bar, within the moving part */
-    double moves_from_s;   /* the moving part; strokes lie in it */
+    double uneven;        /* timestamps move by up to so many steps either way; under 0.5 */
+    double force_noise;   /* sd, m/s^2 */
+    double turn_noise;    /* sd, rad/s */
+    double force_bias[3]; /* phone axes, m/s^2 */
+    double turn_bias[3];  /* phone axes, rad/s */
+    double roll_rad;      /* amplitude of the roll about the bar, within the moving part */
+    double roll_hz;       /* its frequency */
+    double side_m_s2;     /* amplitude of an acceleration along the bar, within the moving part */
+    double moves_from_s;  /* the moving part; strokes lie in it */
     double moves_to_s;
-    double mount[3];       /* rotation vector from the bar's axes to the phone's, rad */
-    double sign;           /* +1: +g upward at rest; -1: the other convention */
+    double mount[3]; /* rotation vector from the bar's axes to the phone's, rad */
+    double sign;     /* +1: +g upward at rest; -1: the other convention */
     bool gyroscope;
     size_t stroke_count;
     struct bar_stroke strokes[BAR_STROKES];
@@ -156,11 +156,32 @@ static inline void bar_make(struct bar *bar, const struct bar_plan *plan)
     }
 }
 
+/* The same log from a phone strapped on another way: noise and bias turn with it. */
+static inline void bar_turn_phone(struct bar *bar, const double turn[3])
+{
+    struct bp_quaternion q = bp_quaternion_of(turn);
+    double *columns[3][3];
+    for (int a = 0; a < 3; a++) {
+        columns[0][a] = bar->force[a];
+        columns[1][a] = bar->turn[a];
+        columns[2][a] = bar->up[a];
+    }
+    for (size_t i = 0; i < bar->trace.count; i++) {
+        for (int c = 0; c < 3; c++) {
+            double v[3] = {columns[c][0][i], columns[c][1][i], columns[c][2][i]};
+            bp_turn_out(q, v, v);
+            for (int a = 0; a < 3; a++) {
+                columns[c][a][i] = v[a];
+            }
+        }
+    }
+}
+
 /* Takes out samples first..last; the next one is marked as coming after a gap. */
 static inline void bar_cut(struct bar *bar, size_t first, size_t last)
 {
-    double *columns[] = {bar->time_s,   bar->force[0], bar->force[1],   bar->force[2], bar->turn[0],
-                         bar->turn[1],  bar->turn[2],  bar->up[0],      bar->up[1],    bar->up[2],
+    double *columns[] = {bar->time_s,   bar->force[0],  bar->force[1],  bar->force[2], bar->turn[0],
+                         bar->turn[1],  bar->turn[2],   bar->up[0],     bar->up[1],    bar->up[2],
                          bar->height_m, bar->speed_m_s, bar->accel_m_s2};
     size_t left = bar->trace.count - last - 1;
     for (size_t c = 0; c < sizeof columns / sizeof *columns; c++) {
