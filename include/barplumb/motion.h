@@ -90,6 +90,7 @@ struct bp_motion {
     const struct bp_trace *trace;
     struct bp_spells still;
     struct bp_noise noise;
+    struct bp_spell on_bar; /* the stretch with the phone on the bar: before and after it is being handled */
     struct bp_bar_axis along;
     double *up[3];      /* [count] unit vector up, in phone axes */
     double *rise_m_s2;  /* [count] vertical acceleration, bias not yet removed */

@@ -10,24 +10,24 @@ static const double LEAST_ROLL_SD_RAD = 0.8 * BP_DEGREE, LEAST_RATIO = 4;
 /* Past this the phone was being handled, not rolled with the bar. */
 static const double MOST_ROLL_RAD = 45 * BP_DEGREE;
 
-static void mean_up(double *const up[3], size_t count, double mean[3])
+static void mean_up(double *const up[3], struct bp_spell on_bar, double mean[3])
 {
     for (int a = 0; a < 3; a++) {
         mean[a] = 0;
-        for (size_t i = 0; i < count; i++) {
-            mean[a] += up[a][i] / (double)count;
+        for (size_t i = on_bar.first; i <= on_bar.last; i++) {
+            mean[a] += up[a][i];
         }
     }
     bp_normalise(mean);
 }
 
-static void wander(double *const up[3], size_t count, const double mean[3], double covariance[9])
+static void wander(double *const up[3], struct bp_spell on_bar, const double mean[3], double covariance[9])
 {
     double n = 0, limit = cos(MOST_ROLL_RAD);
     for (int c = 0; c < 9; c++) {
         covariance[c] = 0;
     }
-    for (size_t i = 0; i < count; i++) {
+    for (size_t i = on_bar.first; i <= on_bar.last; i++) {
         double d[3] = {up[0][i], up[1][i], up[2][i]};
         double along = bp_dot(d, mean);
         if (along < limit) {
@@ -61,7 +61,7 @@ static struct bp_bar_axis axis_along(const double v[3], bool known)
     return found;
 }
 
-struct bp_bar_axis bp_axis_find(double *const up[3], size_t count, int given)
+struct bp_bar_axis bp_axis_find(double *const up[3], struct bp_spell on_bar, int given)
 {
     double mean[3], covariance[9], values[3], vectors[9], normal[3];
     if (given >= 0) {
@@ -69,8 +69,8 @@ struct bp_bar_axis bp_axis_find(double *const up[3], size_t count, int given)
         axis[given] = 1;
         return axis_along(axis, true);
     }
-    mean_up(up, count, mean);
-    wander(up, count, mean, covariance);
+    mean_up(up, on_bar, mean);
+    wander(up, on_bar, mean, covariance);
     bp_eigen3(covariance, values, vectors);
     if (sqrt(values[0]) > LEAST_ROLL_SD_RAD && values[0] > LEAST_RATIO * values[1]) {
         bp_cross(mean, vectors, normal);

@@ -8,7 +8,8 @@
 #include "barplumb/motion.h"
 
 /* A bar mostly rolls about itself, so "up" wanders in the plane across it: the direction it does not wander
- * in lies along the bar. */
-struct bp_bar_axis bp_axis_find(double *const up[3], size_t count, int given);
+ * in lies along the bar. up over the samples of on_bar; given: the phone axis that lies along the bar, or -1.
+ */
+struct bp_bar_axis bp_axis_find(double *const up[3], struct bp_spell on_bar, int given);
 
 #endif

@@ -8,6 +8,7 @@
 #include "motion/axis.h"
 #include "motion/knots.h"
 #include "motion/rotation.h"
+#include "motion/stretch.h"
 #include "motion/vertical.h"
 
 #include <math.h>
@@ -79,7 +80,8 @@ enum bp_code bp_motion_prepare(const struct bp_trace *trace, const struct bp_mot
     if (code != BP_OK) {
         return code;
     }
-    motion->along = bp_axis_find(motion->up, trace->count, settings->along_axis);
+    motion->on_bar = bp_stretch_find(motion);
+    motion->along = bp_axis_find(motion->up, motion->on_bar, settings->along_axis);
     for (size_t i = 0; i < trace->count; i++) {
         turn_sample(motion, i);
     }

@@ -131,6 +131,8 @@ void bp_speed_profile(const struct bp_track *track, const struct bp_rep_times *t
         while (i < times->last && h[i] < at) {
             i++;
         }
-        speed_m_s[p] = v[i];
+        double rise_here = i > times->first ? h[i] - h[i - 1] : 0;
+        double share = rise_here > 0 ? fmin(fmax((at - h[i - 1]) / rise_here, 0), 1) : 1;
+        speed_m_s[p] = i > times->first ? v[i - 1] + share * (v[i] - v[i - 1]) : v[i];
     }
 }

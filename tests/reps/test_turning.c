@@ -44,8 +44,8 @@ static void moves_smaller_than_the_least_are_no_turns(void **state)
     assert_int_equal(found[1].sample, 3 * TURNS_STEPS);
     assert_int_equal(found[2].sample, 6 * TURNS_STEPS);
     assert_int_equal(found[3].sample, 9 * TURNS_STEPS);
-    assert_int_equal(find(samples, 0.05), 10);
-    assert_int_equal(find(samples, 0.07), 8); /* the 0.06 one is gone */
+    assert_int_equal(find(samples, 0.03), 10);
+    assert_int_equal(find(samples, 0.05), 8); /* 0.06 to 0.02 is gone */
     assert_int_equal(find(samples, 0.6), 0);
 }
 

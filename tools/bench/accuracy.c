@@ -173,8 +173,23 @@ static void print_tally(const char *title, const struct tally *tally)
     }
 }
 
-int bench_accuracy(size_t sets, uint64_t first_seed, char only, bool verbose)
+/* What the project promises of its random sets: reps found in a share of them, and mean velocity's rms error.
+ */
+static bool within(const char *title, const struct tally *tally, double least_share, double most_rms)
 {
+    const struct errors *mean = &tally->errors[MEAN];
+    double share = tally->sets ? (double)tally->perfect / (double)tally->sets : 1;
+    double rms = mean->count ? sqrt(mean->squares / (double)mean->count) : 0;
+    if (share >= least_share && rms <= most_rms) {
+        return true;
+    }
+    printf("%s: outside the limits (%.1f %% of sets, %.4f m/s)\n", title, 100 * least_share, most_rms);
+    return false;
+}
+
+int bench_accuracy(size_t sets, uint64_t first_seed, char only, bool verbose, bool limits)
+{
+    static const double GYROSCOPE_SHARE = 0.99, ALONE_SHARE = 0.95, GYROSCOPE_RMS = 0.015, ALONE_RMS = 0.02;
     struct tally tallies[2] = {{0}, {0}};
     struct bp_arena arena;
     struct sim_truth *truth = malloc(sizeof *truth);
@@ -185,6 +200,10 @@ int bench_accuracy(size_t sets, uint64_t first_seed, char only, bool verbose)
     }
     print_tally("with gyroscope", &tallies[1]);
     print_tally("accelerometer alone", &tallies[0]);
+    if (limits && !(within("with gyroscope", &tallies[1], GYROSCOPE_SHARE, GYROSCOPE_RMS) &&
+                    within("accelerometer alone", &tallies[0], ALONE_SHARE, ALONE_RMS))) {
+        status = 1;
+    }
     bp_arena_free(&arena);
     free(truth);
     return status;

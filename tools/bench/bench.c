@@ -11,7 +11,7 @@
 static int usage(FILE *out, int status)
 {
     fputs(
-        "Usage: bench accuracy [SETS [FIRST_SEED]] [--gyroscope|--accelerometer] [--verbose]\n"
+        "Usage: bench accuracy [SETS [FIRST_SEED]] [--gyroscope|--accelerometer] [--verbose] [--limits]\n"
         "       bench speed\n"
         "Accuracy over random simulated sets (400 from seed 1 on), or CPU time from CSV bytes to figures.\n",
         out);
@@ -22,7 +22,7 @@ int main(int argc, char **argv)
 {
     unsigned long long numbers[2] = {400, 1};
     size_t given = 0;
-    bool verbose = false;
+    bool verbose = false, limits = false;
     char only = 0;
     if (argc < 2 || strcmp(argv[1], "--help") == 0) {
         return usage(argc < 2 ? stderr : stdout, argc < 2 ? 2 : 0);
@@ -32,6 +32,8 @@ int main(int argc, char **argv)
         unsigned long long number = strtoull(argv[a], &end, 10);
         if (strcmp(argv[a], "--verbose") == 0) {
             verbose = true;
+        } else if (strcmp(argv[a], "--limits") == 0) {
+            limits = true;
         } else if (strcmp(argv[a], "--gyroscope") == 0 || strcmp(argv[a], "--accelerometer") == 0) {
             only = argv[a][2];
         } else if (*argv[a] && !*end && given < 2) {
@@ -41,7 +43,7 @@ int main(int argc, char **argv)
         }
     }
     if (strcmp(argv[1], "accuracy") == 0) {
-        return bench_accuracy((size_t)numbers[0], numbers[1], only, verbose);
+        return bench_accuracy((size_t)numbers[0], numbers[1], only, verbose, limits);
     }
     return strcmp(argv[1], "speed") == 0 ? bench_speed() : usage(stderr, 2);
 }

@@ -1,0 +1,115 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "motion/stretch.h"
+#include "barplumb/units.h"
+
+#include <math.h>
+#include <string.h>
+
+/* While on the bar, "up" stays within this of its usual direction in the phone: bars roll, but not over. */
+static const double ON_BAR_RAD = 45 * BP_DEGREE;
+/* Past this on either side of the set, the phone was being handled; bars roll less and rests are this long.
+ */
+static const double HANDLED_RAD = 25 * BP_DEGREE, LONG_REST_S = 1.5;
+
+struct work {
+    const struct bp_motion *motion;
+    size_t first, last;
+};
+
+/* The usual "up": the mean direction over the samples, twice, the second time over those near the first. */
+static void usual_up(const struct bp_motion *motion, double usual[3])
+{
+    memset(usual, 0, 3 * sizeof *usual);
+    double limit = -1;
+    for (int pass = 0; pass < 3; pass++) {
+        double sum[3] = {0}, length;
+        for (size_t i = 0; i < motion->trace->count; i++) {
+            double along = 0;
+            for (int a = 0; a < 3; a++) {
+                along += usual[a] * motion->up[a][i];
+            }
+            for (int a = 0; a < 3 && along >= limit; a++) {
+                sum[a] += motion->up[a][i];
+            }
+        }
+        length = sqrt(sum[0] * sum[0] + sum[1] * sum[1] + sum[2] * sum[2]);
+        for (int a = 0; a < 3; a++) {
+            usual[a] = length > 0 ? sum[a] / length : 0;
+        }
+        limit = cos(ON_BAR_RAD);
+    }
+}
+
+/* Whether "up" leaves its usual direction by more than a bar would roll anywhere in [from, to). */
+static bool handled(const struct work *w, const double usual[3], size_t from, size_t to)
+{
+    double limit = cos(HANDLED_RAD);
+    for (size_t i = from; i < to; i++) {
+        double along = 0;
+        for (int a = 0; a < 3; a++) {
+            along += usual[a] * w->motion->up[a][i];
+        }
+        if (along < limit) {
+            return true;
+        }
+    }
+    return false;
+}
+
+/* Cuts off what comes before the first long rest and after the last where it is the phone being put on or
+ * taken off: it turns it further than a bar rolls. */
+static void cut_handling(struct work *w, const double usual[3])
+{
+    const struct bp_spells *still = &w->motion->still;
+    const double *t = w->motion->trace->time_s;
+    size_t before = SIZE_MAX, after = SIZE_MAX;
+    for (size_t s = 0; s < still->count; s++) {
+        bool inside = still->list[s].first >= w->first && still->list[s].last <= w->last;
+        if (inside && t[still->list[s].last] - t[still->list[s].first] >= LONG_REST_S) {
+            before = before == SIZE_MAX ? still->list[s].first : before;
+            after = still->list[s].last;
+        }
+    }
+    if (before == SIZE_MAX) {
+        return;
+    }
+    if (t[before] - t[w->first] < t[w->last] - t[before] && handled(w, usual, w->first, before)) {
+        w->first = before;
+    }
+    if (t[w->last] - t[after] < t[after] - t[w->first] && handled(w, usual, after, w->last)) {
+        w->last = after;
+    }
+}
+
+/* The longest stretch of samples with "up" near its usual direction. */
+static void stretch_on_bar(struct work *w)
+{
+    double usual[3], limit = cos(ON_BAR_RAD), longest = -1;
+    const double *t = w->motion->trace->time_s;
+    usual_up(w->motion, usual);
+    size_t first = 0;
+    bool inside = false;
+    for (size_t i = 0; i <= w->motion->trace->count; i++) {
+        bool on = i < w->motion->trace->count && usual[0] * w->motion->up[0][i] +
+                                                         usual[1] * w->motion->up[1][i] +
+                                                         usual[2] * w->motion->up[2][i] >=
+                                                     limit;
+        if (on && !inside) {
+            first = i;
+        }
+        if (!on && inside && t[i - 1] - t[first] > longest) {
+            longest = t[i - 1] - t[first];
+            w->first = first;
+            w->last = i - 1;
+        }
+        inside = on;
+    }
+    cut_handling(w, usual);
+}
+
+struct bp_spell bp_stretch_find(const struct bp_motion *motion)
+{
+    struct work w = {motion, 0, motion->trace->count - 1};
+    stretch_on_bar(&w);
+    return (struct bp_spell){w.first, w.last};
+}
