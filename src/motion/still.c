@@ -20,8 +20,6 @@ enum { LEAST_WINDOW = 5 };
 static const double FORCE_SD_MOST = 0.08, TURN_SD_MOST = 0.006;
 static const double FORCE_SD_LEAST = 1e-4, TURN_SD_LEAST = 1e-5;
 static const double QUIET_SHARE = 0.02;
-/* Zero-g offset of ±60 mg over life (BMI160 class) and 1 % of scale. */
-static const double BIAS_MOST = 0.7;
 static const double GRID_SD = 0.28867513459481287; /* of a value rounded to a grid of 1: 1/sqrt(12) */
 
 /* Running sums so that any window's statistic costs the same: f, |f|², ω, |ω|². */
@@ -166,14 +164,6 @@ static void pool_noise(const struct pool *pool, const struct bp_trace *trace, st
     limit_noise(trace, noise);
 }
 
-/* A window a phone could rest in: its force is gravity's length, give or take a bad bias, and its readings
- * are not all the same (a frozen stretch is no rest), unless they are rounded that coarsely. */
-static bool could_rest(const struct bp_trace *trace, double length, double variance)
-{
-    bool gravity = trace->gravity_removed || fabs(length - BP_STANDARD_GRAVITY) < BIAS_MOST;
-    return gravity && (variance > 0 || trace->force_grid > 0);
-}
-
 /* First guess: from the quietest windows of the log. */
 static bool quiet_noise(const struct bp_trace *trace, size_t window, struct bp_arena *arena,
                         struct bp_noise *noise)
@@ -190,7 +180,9 @@ static bool quiet_noise(const struct bp_trace *trace, size_t window, struct bp_a
             add_sample(&s, trace, i, 1);
         }
         double variance = axis_variance(s.force, s.force2, (double)window);
-        if (could_rest(trace, length3(s.force) / (double)window, variance)) {
+        /* Readings that are all the same are a frozen sensor, no rest, unless they are rounded that coarsely.
+         */
+        if (variance > 0 || trace->force_grid > 0) {
             list[found++] = (struct quiet){variance, k * window};
         }
     }

@@ -12,6 +12,8 @@ static const double RANGE_SPREAD = 0.1;
 /* What a missed rep counts for in a set's being of one piece, and by how much another way must be better: by
  * a rep more, not by calling a missed one complete. */
 static const double MISSED_WORTH = 0.5, BETTER = 0.6;
+/* By this much less of one piece is torn. */
+static const double TORN = 0.3;
 
 /* Ways to hold the drift of a first pass, from trusting the sensors to trusting the lifter's reach. */
 static const struct bp_first_pass WAYS[] = {
@@ -76,17 +78,20 @@ static enum bp_code find_one_way(const struct bp_motion *motion, enum bp_lift li
     if (code == BP_OK) {
         judge(out);
     }
-    for (int round = 0; round < ROUNDS && code == BP_OK && out->reps.count > 0; round++) {
+    struct outcome now = *out;
+    for (int round = 0; round < ROUNDS && code == BP_OK && now.reps.count > 0; round++) {
         struct outcome next = {.score = 0};
-        code = go_round(motion, lift, out, arena, &next, error);
-        if (code != BP_OK || next.score < out->score - BETTER) {
-            break; /* closures at the wrong places tear a path apart: the one before was better */
+        code = go_round(motion, lift, &now, arena, &next, error);
+        /* Closures at the wrong places tear a path apart: then an earlier one was better. */
+        bool torn = next.score < out->score - (round == 0 ? BETTER : TORN);
+        bool settled = bp_reps_equal(&now.reps, &next.reps, slack);
+        if (code == BP_OK && !torn) {
+            *out = next;
         }
-        bool settled = bp_reps_equal(&out->reps, &next.reps, slack);
-        *out = next;
-        if (settled) {
+        if (settled || next.score < out->score - BETTER) {
             break;
         }
+        now = next;
     }
     return code;
 }

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * A bar's exact path as the track, with the motion its phone shows: what the rep finder does when the path is right.
+ * A bar's exact path as the track, with the motion its phone shows: what the rep finder does when the path is
+ * right.
  */
 #ifndef BARPLUMB_TESTS_LIFTED_H
 #define BARPLUMB_TESTS_LIFTED_H

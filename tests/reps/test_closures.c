@@ -36,15 +36,16 @@ static void close_path(const struct lifted_stroke *strokes, size_t count, enum b
     assert_true(lifted_prepare(&lifted));
     assert_int_equal(lifted_find(&lifted, lift), BP_OK);
     assert_int_equal(lifted.reps.count, reps);
-    assert_int_equal(bp_reps_closures(&lifted.motion, &lifted.track, &lifted.reps, lift, &lifted.arena, &closures,
-                                      &lifted.error),
+    assert_int_equal(bp_reps_closures(&lifted.motion, &lifted.track, &lifted.reps, lift, &lifted.arena,
+                                      &closures, &lifted.error),
                      BP_OK);
 }
 
 /* Three bench reps with pauses at lockout and on the chest, rack at 0. */
-static const struct lifted_stroke bench[] = {{0, 0.6, 0.07},   {1, 1.4, -0.33},   {0.5, 0.9, 0.07}, {0.8, 1.4, -0.33},
-                                             {0.5, 1.1, 0.07}, {0.8, 1.5, -0.33}, {0.7, 1.6, 0.07}, {1, 0.7, 0}};
-static const struct lifted_stroke deadlift[] = {{0, 1.2, 0.55},  {0.6, 1, 0},  {1, 1.4, 0.55},
+static const struct lifted_stroke bench[] = {{0, 0.6, 0.07},    {1, 1.4, -0.33},  {0.5, 0.9, 0.07},
+                                             {0.8, 1.4, -0.33}, {0.5, 1.1, 0.07}, {0.8, 1.5, -0.33},
+                                             {0.7, 1.6, 0.07},  {1, 0.7, 0}};
+static const struct lifted_stroke deadlift[] = {{0, 1.2, 0.55},  {0.6, 1, 0},    {1, 1.4, 0.55},
                                                 {0.6, 1.2, 0.0}, {1, 1.6, 0.55}, {0.8, 1, 0}};
 
 static size_t count_level(enum bp_level level)
@@ -56,8 +57,8 @@ static size_t count_level(enum bp_level level)
     return count;
 }
 
-/* Heights at one level differ by no more than three of the closures' sds; the bar moves no faster in a hold than
- * three of its. */
+/* Heights at one level differ by no more than three of the closures' sds; the bar moves no faster in a hold
+ * than three of its. */
 static void hold_true(void)
 {
     const struct bar *bar = &lifted.bar;
@@ -117,8 +118,9 @@ static void touch_and_go_bottoms_are_levels_without_a_hold(void **state)
 static void a_bar_left_down_does_not_close_the_rack(void **state)
 {
     (void)state;
-    const struct lifted_stroke strokes[] = {{0, 1.4, -0.6}, {0, 1, 0}, {1, 1.4, -0.6}, {0, 1.2, -0.4}, {0.2, 0.8, -0.65}};
-    close_path(strokes, 5, BP_SQUAT, 2);
+    const struct lifted_stroke strokes[] = {{0, 0.6, 0.07}, {1, 1.4, -0.6}, {0, 1, 0.07},
+                                            {1, 1.4, -0.6}, {0, 1.2, -0.3}, {0.2, 0.8, -0.65}};
+    close_path(strokes, 6, BP_SQUAT, 2);
     assert_true(lifted.reps.list[1].left_down);
     hold_true();
     assert_int_equal(count_level(BP_LEVEL_RACK), 1);
@@ -127,8 +129,9 @@ static void a_bar_left_down_does_not_close_the_rack(void **state)
 static void a_missed_rep_closes_no_top(void **state)
 {
     (void)state;
-    const struct lifted_stroke strokes[] = {{0, 0.6, 0.07}, {1, 1.4, -0.33},   {0.5, 0.9, 0.07}, {0.8, 1.4, -0.33},
-                                            {0.5, 1.2, -0.15}, {0.3, 1, -0.31}, {2, 1.5, 0.07},  {1, 0.7, 0}};
+    const struct lifted_stroke strokes[] = {{0, 0.6, 0.07},    {1, 1.4, -0.33},   {0.5, 0.9, 0.07},
+                                            {0.8, 1.4, -0.33}, {0.5, 1.2, -0.15}, {0.3, 1, -0.31},
+                                            {2, 1.5, 0.07},    {1, 0.7, 0}};
     close_path(strokes, 8, BP_BENCH, 2);
     assert_true(lifted.reps.list[1].missed);
     hold_true();
@@ -150,8 +153,8 @@ static void memory_that_is_out_is_reported(void **state)
     struct bp_arena own;
     bp_arena_init(&own);
     failing_alloc_arm(0);
-    enum bp_code code = bp_reps_closures(&lifted.motion, &lifted.track, &lifted.reps, BP_BENCH, &own, &closures,
-                                         &lifted.error);
+    enum bp_code code = bp_reps_closures(&lifted.motion, &lifted.track, &lifted.reps, BP_BENCH, &own,
+                                         &closures, &lifted.error);
     assert_true(failing_alloc_disarm());
     assert_int_equal(code, BP_ERR_MEMORY);
     assert_int_equal(closures.count, 0);

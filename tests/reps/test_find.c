@@ -61,8 +61,9 @@ static void hold_drive(size_t r, size_t stroke)
 static void bench_reps_are_found_between_unracking_and_racking(void **state)
 {
     (void)state;
-    const struct lifted_stroke strokes[] = {{0, 0.6, 0.07},  {1, 1.4, -0.33},   {0.5, 0.9, 0.07}, {0.8, 1.4, -0.33},
-                                            {0, 1.1, 0.07}, {0.8, 1.5, -0.335}, {0.7, 1.6, 0.07}, {1, 0.7, 0}};
+    const struct lifted_stroke strokes[] = {{0, 0.6, 0.07},    {1, 1.4, -0.33}, {0.5, 0.9, 0.07},
+                                            {0.8, 1.4, -0.33}, {0, 1.1, 0.07},  {0.8, 1.5, -0.335},
+                                            {0.7, 1.6, 0.07},  {1, 0.7, 0}};
     make(strokes, COUNT_OF(strokes));
     assert_int_equal(find(BP_BENCH), 3);
     hold_drive(0, 2);
@@ -79,7 +80,8 @@ static void bench_reps_are_found_between_unracking_and_racking(void **state)
 static void racking_higher_than_lockout_does_not_lengthen_the_last_drive(void **state)
 {
     (void)state;
-    const struct lifted_stroke strokes[] = {{0, 1.4, -0.4}, {0.5, 0.9, 0}, {0.8, 1.4, -0.4}, {0.5, 1, 0}, {0.6, 0.7, 0.1}};
+    const struct lifted_stroke strokes[] = {
+        {0, 1.4, -0.4}, {0.5, 0.9, 0}, {0.8, 1.4, -0.4}, {0.5, 1, 0}, {0.6, 0.7, 0.1}};
     make(strokes, COUNT_OF(strokes));
     assert_int_equal(find(BP_BENCH), 2);
     hold_drive(1, 3);
@@ -98,7 +100,8 @@ static void one_rep_alone_is_found(void **state)
 static void a_stall_does_not_cut_a_drive_in_two(void **state)
 {
     (void)state;
-    const struct lifted_stroke strokes[] = {{0, 1.4, -0.4}, {0.5, 0.9, 0}, {0.8, 1.4, -0.4}, {0.5, 0.8, -0.24}, {0.6, 1, 0}};
+    const struct lifted_stroke strokes[] = {
+        {0, 1.4, -0.4}, {0.5, 0.9, 0}, {0.8, 1.4, -0.4}, {0.5, 0.8, -0.24}, {0.6, 1, 0}};
     make(strokes, COUNT_OF(strokes));
     assert_int_equal(find(BP_BENCH), 2);
     hold_drive(0, 1);
@@ -109,7 +112,7 @@ static void a_stall_does_not_cut_a_drive_in_two(void **state)
 static void deadlift_reps_run_from_the_floor(void **state)
 {
     (void)state;
-    const struct lifted_stroke strokes[] = {{0, 1.2, 0.55}, {0.6, 0.5, 0},   {0, 0.2, 0.05}, {0, 0.2, 0},
+    const struct lifted_stroke strokes[] = {{0, 1.2, 0.55}, {0.6, 0.5, 0},   {0, 0.2, 0.05},   {0, 0.2, 0},
                                             {1, 1.4, 0.55}, {0.6, 1.2, 0.0}, {0.3, 1.6, 0.55}, {0.8, 1, 0}};
     make(strokes, COUNT_OF(strokes));
     assert_int_equal(find(BP_DEADLIFT), 3);
@@ -124,8 +127,9 @@ static void deadlift_reps_run_from_the_floor(void **state)
 static void press_reps_are_found_after_stepping_back(void **state)
 {
     (void)state;
-    const struct lifted_stroke strokes[] = {{0, 0.6, 0.08}, {1, 0.4, 0.06}, {1.5, 1, 0.6},  {0.7, 1.3, 0.06},
-                                            {0.4, 1, 0.6},  {0.7, 1.2, 0.06}, {1.5, 0.5, 0.08}, {0.5, 0.5, 0}};
+    const struct lifted_stroke strokes[] = {{0, 0.6, 0.08},   {1, 0.4, 0.06}, {1.5, 1, 0.6},
+                                            {0.7, 1.3, 0.06}, {0.4, 1, 0.6},  {0.7, 1.2, 0.06},
+                                            {1.5, 0.5, 0.08}, {0.5, 0.5, 0}};
     make(strokes, COUNT_OF(strokes));
     assert_int_equal(find(BP_PRESS), 2);
     hold_drive(0, 2);
@@ -136,8 +140,9 @@ static void press_reps_are_found_after_stepping_back(void **state)
 static void row_reps_leave_out_picking_up_and_putting_down(void **state)
 {
     (void)state;
-    const struct lifted_stroke strokes[] = {{0, 1.4, 0.5}, {0.8, 0.5, 0.85},  {0.2, 0.7, 0.5}, {0.4, 0.5, 0.85},
-                                            {0.2, 0.7, 0.5}, {0.4, 0.5, 0.86}, {0.2, 0.7, 0.5}, {1, 1.3, 0}};
+    const struct lifted_stroke strokes[] = {{0, 1.4, 0.5},    {0.8, 0.5, 0.85}, {0.2, 0.7, 0.5},
+                                            {0.4, 0.5, 0.85}, {0.2, 0.7, 0.5},  {0.4, 0.5, 0.86},
+                                            {0.2, 0.7, 0.5},  {1, 1.3, 0}};
     make(strokes, COUNT_OF(strokes));
     assert_int_equal(find(BP_ROW), 3);
     hold_drive(0, 1);
@@ -150,8 +155,8 @@ static void row_reps_leave_out_picking_up_and_putting_down(void **state)
 static void a_missed_rep_is_told_and_not_dropped(void **state)
 {
     (void)state;
-    const struct lifted_stroke strokes[] = {{0, 1.4, -0.4}, {0.5, 0.9, 0}, {0.8, 1.4, -0.4}, {0.5, 1.2, -0.22},
-                                            {0.3, 1, -0.38}, {2, 1.5, 0}};
+    const struct lifted_stroke strokes[] = {{0, 1.4, -0.4},    {0.5, 0.9, 0},   {0.8, 1.4, -0.4},
+                                            {0.5, 1.2, -0.22}, {0.3, 1, -0.38}, {2, 1.5, 0}};
     make(strokes, COUNT_OF(strokes));
     assert_int_equal(find(BP_BENCH), 2);
     hold_drive(0, 1);
@@ -162,7 +167,8 @@ static void a_missed_rep_is_told_and_not_dropped(void **state)
 static void a_bar_left_down_is_a_missed_rep(void **state)
 {
     (void)state;
-    const struct lifted_stroke strokes[] = {{0, 1.4, -0.6}, {0, 1, 0}, {1, 1.4, -0.6}, {0, 1.2, -0.4}, {0.2, 0.8, -0.65}};
+    const struct lifted_stroke strokes[] = {
+        {0, 1.4, -0.6}, {0, 1, 0}, {1, 1.4, -0.6}, {0, 1.2, -0.4}, {0.2, 0.8, -0.65}};
     make(strokes, COUNT_OF(strokes));
     assert_int_equal(find(BP_SQUAT), 2);
     assert_true(lifted.reps.list[1].missed && lifted.reps.list[1].left_down);
@@ -172,7 +178,8 @@ static void a_bar_left_down_is_a_missed_rep(void **state)
 static void a_rep_cut_by_the_logs_end_is_left_out_and_said(void **state)
 {
     (void)state;
-    const struct lifted_stroke strokes[] = {{0, 1.4, -0.6}, {0, 1, 0}, {1, 1.4, -0.6}, {0, 1, 0}, {1, 1.4, -0.6}, {0, 1, 0}};
+    const struct lifted_stroke strokes[] = {{0, 1.4, -0.6}, {0, 1, 0},      {1, 1.4, -0.6},
+                                            {0, 1, 0},      {1, 1.4, -0.6}, {0, 1, 0}};
     make(strokes, COUNT_OF(strokes));
     lifted.bar.trace.count = bar_index(&lifted.bar, plan.strokes[5].start_s + 0.3);
     assert_int_equal(find(BP_SQUAT), 2);
@@ -200,7 +207,7 @@ static void a_drive_across_a_long_hole_is_left_out_and_said(void **state)
 static void moves_of_a_phone_in_the_hand_are_no_reps(void **state)
 {
     (void)state;
-    const struct lifted_stroke strokes[] = {{0, 0.8, 0.4}, {0, 0.8, 0},    {0, 0.9, 0.45}, {0, 0.8, 0},
+    const struct lifted_stroke strokes[] = {{0, 0.8, 0.4},  {0, 0.8, 0}, {0, 0.9, 0.45},   {0, 0.8, 0},
                                             {3, 1.4, -0.4}, {0.5, 1, 0}, {0.8, 1.4, -0.4}, {0.5, 1, 0}};
     make(strokes, COUNT_OF(strokes));
     size_t handled = bar_index(&lifted.bar, plan.strokes[3].start_s + 0.8);
@@ -265,7 +272,8 @@ static void memory_that_is_out_is_reported(void **state)
     struct bp_arena own;
     bp_arena_init(&own);
     failing_alloc_arm(0);
-    enum bp_code code = bp_reps_find(&lifted.motion, &lifted.track, BP_BENCH, &own, &lifted.reps, &lifted.error);
+    enum bp_code code =
+        bp_reps_find(&lifted.motion, &lifted.track, BP_BENCH, &own, &lifted.reps, &lifted.error);
     assert_true(failing_alloc_disarm());
     assert_int_equal(code, BP_ERR_MEMORY);
     assert_int_equal(lifted.reps.count, 0);
