@@ -9,6 +9,7 @@
 #include "reps/turning.h"
 
 #include <math.h>
+#include <stdint.h>
 #include <string.h>
 
 /* A log whose first bottom comes this soon began inside the set; one that runs on for so long after the bar
@@ -92,24 +93,38 @@ static void settle(const struct work *w, double range_m, struct bp_rep *rep)
     }
 }
 
-/* Where the bar rested longest on its way through a long stroke between samples a and b, away from its ends:
- * the rest's last sample, or its first; 0 if it nowhere rested. A stall in the drive is shorter than the
- * hang. */
+/* The sample in a rest at which the bar last stood before rising, or first stood after falling: where its
+ * speed last was 0 or down, or first 0 or up; where a drift hides that, where it was slowest. */
+static size_t standing_in(const struct bp_track *track, struct bp_spell rest, bool last)
+{
+    const double *v = track->speed_m_s;
+    size_t slowest = rest.first, found = SIZE_MAX;
+    for (size_t i = rest.first; i <= rest.last; i++) {
+        slowest = fabs(v[i]) < fabs(v[slowest]) ? i : slowest;
+        bool stands = last ? v[i] <= 0 : v[i] >= 0;
+        found = stands && (last || found == SIZE_MAX) ? i : found;
+    }
+    return found == SIZE_MAX ? slowest : found;
+}
+
+/* Where the bar rested longest on its way through a long stroke between samples a and b, away from its ends;
+ * 0 if it nowhere rested. A stall in the drive is shorter than the hang. */
 static size_t rest_within(const struct bp_track *track, size_t a, size_t b, bool last)
 {
     const double *t = track->time_s, *v = track->speed_m_s, *h = track->height_m;
     double low = fmin(h[a], h[b]), stroke = fabs(h[b] - h[a]), longest = REST_S;
-    size_t rested = 0, since = a;
+    struct bp_spell rest = {0, 0};
+    size_t since = a;
     for (size_t i = a; i < b; i++) {
         double share = (h[i] - low) / stroke;
         bool rests = fabs(v[i]) < REST_SPEED_M_S && share > REST_SHARE && share < 1 - REST_SHARE;
         since = rests ? since : i + 1;
         if (rests && t[i] - t[since] >= longest) {
             longest = t[i] - t[since];
-            rested = last ? i : since;
+            rest = (struct bp_spell){since, i};
         }
     }
-    return rested;
+    return rest.last ? standing_in(track, rest, last) : 0;
 }
 
 /* A row's bar is first picked up and at last put down: one rise from floor over hang to body, one fall from

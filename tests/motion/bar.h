@@ -30,7 +30,8 @@ struct bar_plan {
     double turn_bias[3];  /* phone axes, rad/s */
     double roll_rad;      /* amplitude of the roll about the bar, within the moving part */
     double roll_hz;       /* its frequency */
-    double side_m_s2;     /* amplitude of an acceleration along the bar, within the moving part */
+    double side_m_s2;     /* amplitude of an acceleration along the bar, within the moving part, at 2.3 Hz */
+    double fore_m_s2;     /* and of one across it, at 1.7 Hz */
     double moves_from_s;  /* the moving part; strokes lie in it */
     double moves_to_s;
     double mount[3]; /* rotation vector from the bar's axes to the phone's, rad */
@@ -103,7 +104,8 @@ static inline void bar_sample(struct bar *bar, const struct bar_plan *plan, size
     struct bp_quaternion mount = bp_quaternion_of(plan->mount);
     bar_path_at(plan, t, path);
     /* World x along the bar, z up; the phone has rolled by `roll` about x. */
-    double pull[3] = {plan->side_m_s2 * share * sin(2 * BP_PI * 2.3 * t), 0, path[2] + BP_STANDARD_GRAVITY};
+    double pull[3] = {plan->side_m_s2 * share * sin(2 * BP_PI * 2.3 * t),
+                      plan->fore_m_s2 * share * sin(2 * BP_PI * 1.7 * t), path[2] + BP_STANDARD_GRAVITY};
     double force[3] = {pull[0], cos(roll) * pull[1] + sin(roll) * pull[2],
                        -sin(roll) * pull[1] + cos(roll) * pull[2]};
     double up[3] = {0, sin(roll), cos(roll)}, turn[3] = {roll_rate, 0, 0};

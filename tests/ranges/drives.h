@@ -133,4 +133,20 @@ static inline void dipping(double t, double out[3])
     }
 }
 
+/* Up by 0.08 of 0.4 m, back down to 0.02 m under the start, then all the way up. */
+static const double falling_back_s = 1.6;
+
+static inline void falling_back(double t, double out[3])
+{
+    const double rise_m[] = {0.08, -0.1, 0.42}, start_s[] = {0, 0.3, 0.6}, length_s[] = {0.3, 0.3, 1};
+    out[0] = out[1] = out[2] = 0;
+    for (int s = 0; s < 3; s++) {
+        double part[3], scale = rise_m[s] / minimum_jerk_m, quick = minimum_jerk_s / length_s[s];
+        minimum_jerk((t - start_s[s]) * quick, part);
+        out[0] += scale * part[0];
+        out[1] += scale * quick * part[1];
+        out[2] += scale * quick * quick * part[2];
+    }
+}
+
 #endif

@@ -23,8 +23,8 @@ static double range_time(double from, double to)
     return rise / bp_range_speed(&drive.track, &drive.times, from, to, NULL, NULL);
 }
 
-static drive_shape *const shapes[] = {minimum_jerk, humps, plateau, thrown, stalling, dipping};
-static const double lengths_s[] = {1.2, 2, 1, 0.46, 1.7, 1};
+static drive_shape *const shapes[] = {minimum_jerk, humps, plateau, thrown, stalling, dipping, falling_back};
+static const double lengths_s[] = {1.2, 2, 1, 0.46, 1.7, 1, 1.6};
 enum { SHAPES = sizeof shapes / sizeof *shapes };
 
 static void mean_speed_times_time_is_the_rise(void **state)

@@ -39,6 +39,20 @@ static void drive_begins_and_ends_where_speed_crosses_the_edge(void **state)
     }
 }
 
+/* Between samples the height is that of the moment found, even at 50 Hz. */
+static void height_at_the_ends_belongs_to_their_time(void **state)
+{
+    (void)state;
+    for (int n = 0; n < 10; n++) {
+        double start[3], end[3];
+        drive_make(&drive, minimum_jerk, minimum_jerk_s, 0.02, n / 10.0);
+        minimum_jerk(drive.times.drive_start.time_s, start);
+        minimum_jerk(drive.times.drive_end.time_s, end);
+        assert_true(fabs(drive.times.drive_start.height_m - start[0]) < 1e-6);
+        assert_true(fabs(drive.times.drive_end.height_m - end[0]) < 1e-6);
+    }
+}
+
 static void another_edge_speed_moves_the_ends(void **state)
 {
     (void)state;
@@ -195,6 +209,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(drive_begins_and_ends_where_speed_crosses_the_edge),
+        cmocka_unit_test(height_at_the_ends_belongs_to_their_time),
         cmocka_unit_test(another_edge_speed_moves_the_ends),
         cmocka_unit_test(samples_inside_are_those_between_the_edges),
         cmocka_unit_test(a_stall_in_the_middle_does_not_end_the_drive),

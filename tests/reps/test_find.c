@@ -87,6 +87,20 @@ static void racking_higher_than_lockout_does_not_lengthen_the_last_drive(void **
     hold_drive(1, 3);
 }
 
+/* At lockout the bar creeps on upward, and from there into the hooks: it never stops rising. */
+static void creeping_on_after_lockout_does_not_lengthen_the_drive(void **state)
+{
+    (void)state;
+    const struct lifted_stroke strokes[] = {{0, 1.4, -0.4}, {0.5, 0.9, 0},      {0.8, 1.4, -0.4},
+                                            {0.5, 1, 0},    {-0.15, 2.4, 0.02}, {-0.3, 0.7, 0.12}};
+    make(strokes, COUNT_OF(strokes));
+    assert_int_equal(find(BP_BENCH), 2);
+    const struct bp_rep *rep = &lifted.reps.list[1];
+    double end_s = plan.strokes[3].start_s + plan.strokes[3].length_s;
+    assert_true(fabs(lifted.bar.time_s[rep->top] - end_s) < 0.35);
+    assert_true(fabs(lifted.bar.height_m[rep->top]) < 0.01);
+}
+
 static void one_rep_alone_is_found(void **state)
 {
     (void)state;
@@ -285,6 +299,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(bench_reps_are_found_between_unracking_and_racking),
         cmocka_unit_test(racking_higher_than_lockout_does_not_lengthen_the_last_drive),
+        cmocka_unit_test(creeping_on_after_lockout_does_not_lengthen_the_drive),
         cmocka_unit_test(one_rep_alone_is_found),
         cmocka_unit_test(a_stall_does_not_cut_a_drive_in_two),
         cmocka_unit_test(deadlift_reps_run_from_the_floor),

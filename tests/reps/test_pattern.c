@@ -205,6 +205,16 @@ static void laying_the_bar_on_the_floor_is_no_squat(void **state)
     hold_rep(1, 3, 4);
 }
 
+/* Half as far again as the usual range is something else, even where a rep of that lift could be as long. */
+static void a_stroke_far_beyond_the_usual_range_is_no_rep(void **state)
+{
+    (void)state;
+    assert_int_equal(FIND(BP_BENCH, 0.4, 0, 0.4, 0, 0.4, -0.35, -0.3), 2);
+    hold_rep(1, 3, 4);
+    assert_int_equal(FIND(BP_DEADLIFT, 0, 0.5, 0, 0.5, 0, 0.9), 2);
+    hold_rep(1, 2, 3);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -222,6 +232,7 @@ int main(void)
         cmocka_unit_test(picking_up_a_row_is_no_rep),
         cmocka_unit_test(usual_range_is_not_pulled_down_by_partial_strokes),
         cmocka_unit_test(without_a_go_and_return_there_is_no_range),
+        cmocka_unit_test(a_stroke_far_beyond_the_usual_range_is_no_rep),
         cmocka_unit_test(laying_the_bar_on_the_floor_is_no_squat),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
