@@ -44,6 +44,11 @@ static void put_sensors(struct bp_json *json, const struct bp_trace *trace, cons
     bp_json_open(json, "sensors", '{');
     bp_json_number(json, "force_noise_m_s2", check->noise.force_sd, NOISE_DECIMALS);
     bp_json_number(json, "turn_noise_rad_s", check->noise.turn_sd, NOISE_DECIMALS);
+    bp_json_open(json, "turn_bias_rad_s", '[');
+    for (size_t i = 0; trace->gyroscope && check->still.count > 0 && i < 3; i++) {
+        bp_json_number(json, NULL, check->noise.turn_bias[i], NOISE_DECIMALS);
+    }
+    bp_json_close(json, ']');
     bp_json_number(json, "gravity_m_s2", check->noise.gravity, GRAVITY_DECIMALS);
     bp_json_number(json, "gravity_least_m_s2", check->gravity_low, GRAVITY_DECIMALS);
     bp_json_number(json, "gravity_most_m_s2", check->gravity_high, GRAVITY_DECIMALS);

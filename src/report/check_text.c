@@ -3,6 +3,7 @@
  * One check for a person: what was recognised and whether it is fit to use.
  */
 #include "barplumb/report.h"
+#include "barplumb/units.h"
 
 #include "report/table.h"
 
@@ -80,6 +81,14 @@ static void put_sensors(struct bp_text *out, const struct bp_trace *trace, const
         put_value(out, ", ", check->noise.turn_sd, 5, " rad/s");
     }
     bp_text_put(out, " a sample\n");
+    if (trace->gyroscope && check->still.count > 0) {
+        put_label(out, "bias", settings);
+        bp_text_put(out, "gyroscope ");
+        for (int axis = 0; axis < 3; axis++) {
+            put_value(out, axis > 0 ? ", " : "", check->noise.turn_bias[axis] / BP_DEGREE, 2, "");
+        }
+        bp_text_put(out, " °/s about x, y, z\n");
+    }
     if (check->clipped > 0) {
         put_label(out, "clipped", settings);
         bp_text_put_count(out, check->clipped);

@@ -196,7 +196,7 @@ void sample_check(struct sample_check *sample)
     trace->recognised.rows = 6840;
     trace->recognised.declared_rate_hz = (double)NAN;
     check->clock = (struct bp_clock){199.87, 0.005003, 0.0004, 0.0613, 2, 34.195};
-    check->noise = (struct bp_noise){0.0213, 0.00121, 9.8043, {0.0, 0.0, 0.0}};
+    check->noise = (struct bp_noise){0.0213, 0.00121, 9.8043, {0.01, -0.004, 0.0}};
     sample->spells[0] = (struct bp_spell){0, 400};
     sample->spells[1] = (struct bp_spell){6000, 6837};
     check->still = (struct bp_spells){2, sample->spells};
