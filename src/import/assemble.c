@@ -271,15 +271,15 @@ static const char *unit_name(const struct bp_unit *unit, const char *otherwise)
 }
 
 /* Adds the units as read behind what the columns are. */
-static void describe_units(struct bp_trace *t, const struct bp_part *fp, const struct bp_part *tp)
+static void describe_units(struct bp_trace *t, const struct bp_part *part, const struct bp_unit *turn_unit)
 {
     char *out = t->recognised.columns;
     const char *parts[] = {out[0] != '\0' ? "; units: " : "units: ",
-                           unit_name(fp->time_unit, "s"),
+                           unit_name(part->time_unit, "s"),
                            ", ",
-                           unit_name(fp->force_unit, "m/s2"),
+                           unit_name(part->force_unit, "m/s2"),
                            t->gyroscope ? ", " : "",
-                           t->gyroscope ? unit_name(tp->turn_unit, "rad/s") : ""};
+                           t->gyroscope ? unit_name(turn_unit, "rad/s") : ""};
     size_t n = strlen(out);
     for (size_t i = 0; i < sizeof parts / sizeof parts[0]; i++) {
         size_t length = strlen(parts[i]);
@@ -326,6 +326,6 @@ enum bp_code bp_import_assemble(struct bp_importer *im, struct bp_part *force_pa
         bp_findings_add(im->findings, "gravity-removed", BP_RESERVATION, (double)NAN,
                         "gravity is not in the acceleration: which way is up must come from the motion");
     }
-    describe_units(trace, force_part, turn_part);
+    describe_units(trace, force_part, turn_part != NULL ? turn_part->turn_unit : NULL);
     return code;
 }

@@ -130,11 +130,10 @@ static enum bp_code read_file(struct folder *f, const struct sensor_file *file, 
     struct bp_importer *im = f->im;
     im->name = file->path;
     enum bp_code code = bp_import_open(im, file->path, &source);
-    if (code != BP_OK) {
-        return code;
+    if (code == BP_OK) {
+        code = bp_import_table(im, &source, &file->hint, table);
+        bp_import_close(&source);
     }
-    code = bp_import_table(im, &source, &file->hint, table);
-    bp_import_close(&source);
     if (code == BP_OK && file->hint.kind == BP_KIND_GRAVITY && table->column[BP_ROLE_GRAVITY] != NULL &&
         table->column[BP_ROLE_FORCE] == NULL) {
         gravity_as_force(table);
@@ -152,6 +151,11 @@ struct chosen {
     const struct sensor_file *file; /* NULL: none */
 };
 
+static bool holds(const struct bp_part *part, enum bp_kind kind)
+{
+    return kind == BP_KIND_TURN ? part->turn.width > 0 : part->force.width > 0;
+}
+
 /* The first file of a kind that holds what its kind should; files without a row are passed over. */
 static enum bp_code choose_file(struct folder *f, enum bp_kind kind, struct chosen *chosen)
 {
@@ -167,9 +171,7 @@ static enum bp_code choose_file(struct folder *f, enum bp_kind kind, struct chos
         }
         *before = *f->im->findings;
         enum bp_code code = read_file(f, &f->files[i], table, &chosen->part);
-        const struct bp_part *p = &chosen->part;
-        bool right = kind == BP_KIND_TURN ? p->turn.width > 0 : p->force.width > 0;
-        if (code == BP_OK && right) {
+        if (code == BP_OK && holds(&chosen->part, kind)) {
             chosen->file = &f->files[i];
             chosen->table = table;
             return BP_OK;
@@ -262,6 +264,9 @@ static enum bp_code choose_force(struct folder *f, struct chosen *force)
     first->hint.kind = BP_KIND_NONE;
     code = choose_file(f, BP_KIND_FORCE, &other);
     first->hint.kind = kind;
+    if (code == BP_ERR_MEMORY) {
+        return code;
+    }
     if (code == BP_OK && other.file != NULL && !other.part.linear) {
         *force = other;
         return BP_OK;
@@ -292,12 +297,15 @@ enum bp_code bp_import_read_folder(struct bp_importer *im, const char *path, str
     if (code == BP_OK && force.file == NULL && name_only_file(&f)) {
         code = choose_force(&f, &force);
     }
-    if (code == BP_OK && force.file == NULL) {
-        code = bp_import_fail(im, BP_ERR_FORMAT, 0, 0,
+    if (code != BP_OK) {
+        return code;
+    }
+    if (force.file == NULL) {
+        return bp_import_fail(im, BP_ERR_FORMAT, 0, 0,
                               "no file in the folder is an accelerometer's log by its name and content");
     }
     bool own = force.part.force.width == BP_STREAM_WIDTH || force.part.turn.width > 0;
-    if (code == BP_OK && !own) {
+    if (!own) {
         code = choose_file(&f, BP_KIND_TURN, &turn);
     }
     if (code != BP_OK) {

@@ -25,11 +25,6 @@ enum bp_code bp_import_fail(struct bp_importer *im, enum bp_code code, size_t li
     return code;
 }
 
-enum bp_code bp_import_no_memory(struct bp_importer *im)
-{
-    return bp_import_fail(im, BP_ERR_MEMORY, 0, 0, "there is not enough memory to read it");
-}
-
 const char *bp_import_number(double value, char out[BP_NUMBER_TEXT])
 {
     size_t n = bp_number_write(value, fabs(value) < 1.0 ? 4 : 2, out, BP_NUMBER_TEXT);

@@ -27,8 +27,12 @@ enum bp_code
 bp_import_fail(struct bp_importer *im, enum bp_code code, size_t line, size_t column, const char *format,
                ...);
 
-/* MEMORY, with the file. */
-enum bp_code bp_import_no_memory(struct bp_importer *im);
+/* MEMORY, with the file. Inline, so that compiler and analyser see that it is never OK. */
+static inline enum bp_code bp_import_no_memory(struct bp_importer *im)
+{
+    bp_import_fail(im, BP_ERR_MEMORY, 0, 0, "there is not enough memory to read it");
+    return BP_ERR_MEMORY;
+}
 
 /* A number as short text for messages: NUMBER_TEXT bytes, at most 4 decimals, none where they are zero. */
 enum { BP_NUMBER_TEXT = 40 };

@@ -83,28 +83,28 @@ static const struct bp_unit *unit_by_factor(double factor)
     return NULL;
 }
 
-static enum bp_code infer_unit(struct bp_importer *im, double first, double step, const struct bp_unit **unit)
+/* NULL, with the error set, when no unit fits. */
+static const struct bp_unit *infer_unit(struct bp_importer *im, double first, double step)
 {
     char number[BP_NUMBER_TEXT];
     double epoch = bp_import_epoch_factor(first);
-    *unit = epoch > 0.0 ? unit_by_factor(epoch) : NULL;
-    const struct bp_unit *trial;
-    for (size_t i = 0; *unit == NULL && (trial = bp_import_unit_at(BP_KIND_TIME, i)) != NULL; i++) {
+    const struct bp_unit *unit = epoch > 0.0 ? unit_by_factor(epoch) : NULL, *trial;
+    for (size_t i = 0; unit == NULL && (trial = bp_import_unit_at(BP_KIND_TIME, i)) != NULL; i++) {
         double rate = 1.0 / (step * trial->factor);
         if (rate >= RATE_LEAST_HZ && rate <= RATE_MOST_HZ) {
-            *unit = trial;
+            unit = trial;
         }
     }
-    if (*unit == NULL) {
-        return bp_import_fail(
-            im, BP_ERR_TIME, 0, 0,
-            "the time column's steps (usually %s) fit no unit at 5 to 2000 samples a second: "
-            "give it with --units t=…",
-            bp_import_number(step, number));
+    if (unit == NULL) {
+        bp_import_fail(im, BP_ERR_TIME, 0, 0,
+                       "the time column's steps (usually %s) fit no unit at 5 to 2000 samples a second: "
+                       "give it with --units t=…",
+                       bp_import_number(step, number));
+        return NULL;
     }
     bp_findings_add(im->findings, "units-inferred", BP_NOTE, (double)NAN,
-                    "the unit of time is not stated; the steps say %s", (*unit)->name);
-    return BP_OK;
+                    "the unit of time is not stated; the steps say %s", unit->name);
+    return unit;
 }
 
 static enum bp_code check_step(struct bp_importer *im, double step_s)
@@ -133,10 +133,10 @@ static enum bp_code settle_unit(struct bp_importer *im, const struct bp_table *t
     if (!t->layout.time_stamp) {
         times->unit = t->layout.time_unit;
         if (times->unit == NULL) {
-            enum bp_code code = infer_unit(im, time[0], step, &times->unit);
-            if (code != BP_OK) {
-                return code;
-            }
+            times->unit = infer_unit(im, time[0], step);
+        }
+        if (times->unit == NULL) {
+            return BP_ERR_TIME;
         }
         factor = times->unit->factor;
     }

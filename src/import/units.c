@@ -145,44 +145,38 @@ static enum bp_code judge_stated(struct bp_importer *im, const struct lengths *l
     if (median < REMOVED_BELOW && l->steadiness > 0.9 && bp_import_gravity_unit(l->median) != NULL) {
         return refuse_length(im, l->median, unit); /* gravity, but in another unit */
     }
-    if (median < REMOVED_BELOW) {
-        *linear = true;
-    } else if (median >= STATED_LOW && median <= STATED_HIGH) {
-        *linear = !keeps(l);
-    } else if (keeps(l) || median > REMOVED_MOST) {
+    bool fits = median >= STATED_LOW && median <= STATED_HIGH;
+    if (median >= REMOVED_BELOW && !fits && (keeps(l) || median > REMOVED_MOST)) {
         return refuse_length(im, l->median, unit);
-    } else {
-        *linear = true;
     }
+    *linear = !fits || !keeps(l);
     return BP_OK;
 }
 
-static enum bp_code infer(struct bp_importer *im, const struct lengths *l, const struct bp_unit **unit,
-                          bool *linear)
+/* NULL, with the error set, when no unit fits. */
+static const struct bp_unit *infer(struct bp_importer *im, const struct lengths *l, bool *linear)
 {
     bool known = *linear; /* the caller or the header says so */
     const struct bp_unit *fits = known ? NULL : bp_import_gravity_unit(l->median);
     if (fits != NULL && (l->p10 > 0.5 * l->median || l->steadiness > 0.7)) {
-        *unit = fits;
         bp_findings_add(im->findings, "units-inferred", BP_NOTE, (double)NAN,
                         "the unit of acceleration is not stated; gravity's length says %s", fits->name);
-        return BP_OK;
+        return fits;
     }
     if (im->companion_unit != NULL) { /* gravity's own file is in the same unit as what lacks it */
         *linear = true;
-        *unit = im->companion_unit;
-        return BP_OK;
+        return im->companion_unit;
     }
     bool moves = l->p10 <= 0.6 * l->median || l->steadiness <= 0.5;
     if ((known || moves) && l->p99 >= LINEAR_P99_LEAST && l->p99 <= LINEAR_P99_MOST) {
         *linear = true;
-        *unit = bp_import_unit_at(BP_KIND_FORCE, 0);
         bp_findings_add(im->findings, "units-inferred", BP_RESERVATION, (double)NAN,
                         "the unit of acceleration is not stated and gravity is not in it; the size of the "
                         "readings says m/s2");
-        return BP_OK;
+        return bp_import_unit_at(BP_KIND_FORCE, 0);
     }
-    return refuse_length(im, l->median, NULL);
+    refuse_length(im, l->median, NULL);
+    return NULL;
 }
 
 enum bp_code bp_import_settle_force(struct bp_importer *im, struct bp_part *part,
@@ -197,12 +191,15 @@ enum bp_code bp_import_settle_force(struct bp_importer *im, struct bp_part *part
     }
     part->linear = given || said_linear;
     if (unit == NULL) {
-        code = infer(im, &l, &unit, &part->linear);
+        unit = infer(im, &l, &part->linear);
     } else if (!given) {
         code = judge_stated(im, &l, unit, &part->linear);
     }
     if (code != BP_OK) {
         return code;
+    }
+    if (unit == NULL) {
+        return BP_ERR_UNITS;
     }
     if (said_linear && !part->linear) {
         bp_findings_add(im->findings, "gravity-present", BP_NOTE, (double)NAN,

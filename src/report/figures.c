@@ -14,15 +14,18 @@ enum {
     PLAIN = 3
 };
 
+/* NOLINTBEGIN(bugprone-macro-parentheses): a struct's tag, a field's name and a whole initialiser take none
+ */
 #define FIGURE(record, name, decimals)                                                                       \
     {                                                                                                        \
 #name, offsetof(struct record, name), decimals                                                       \
     }
 #define LIST(figures)                                                                                        \
     {                                                                                                        \
-        figures, sizeof figures / sizeof figures[0]                                                          \
+        (figures), sizeof(figures) / sizeof(figures)[0]                                                      \
     }
 
+/* NOLINTEND(bugprone-macro-parentheses) */
 static const struct bp_figure set_quantities[] = {
     FIGURE(bp_set_figures, mean_velocity_m_s, SPEED),   FIGURE(bp_set_figures, best_velocity_m_s, SPEED),
     FIGURE(bp_set_figures, velocity_loss_pct, PERCENT), FIGURE(bp_set_figures, shake_mm, MM),

@@ -38,7 +38,9 @@ static int teardown(void **state)
 }
 
 /* The log as a trace; the gyroscope is left out where it has its own clock. */
-static struct bp_trace trace_of(struct sim_log *log, uint8_t *marks)
+static struct bp_trace
+trace_of(struct sim_log *log,
+         uint8_t *marks) /* NOLINT(readability-non-const-parameter): a trace owns its marks */
 {
     struct bp_trace trace = {.count = log->count,
                              .time_s = log->time_s,

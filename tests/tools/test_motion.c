@@ -180,9 +180,10 @@ static void whole_motion_s_acceleration_integrates_to_its_path(void **state)
     struct sim_motion motion;
     full(&scenario);
     assert_int_equal(sim_motion_make(&scenario, &motion), SIM_OK);
-    const struct sim_path *const paths[] = {&motion.along, &motion.fore, &motion.height,
-                                            &motion.roll,  &motion.tilt, &motion.yaw};
-    for (size_t p = 0; p < sizeof paths / sizeof *paths; p++) {
+    enum { PATHS = 6 };
+    const struct sim_path *const paths[PATHS] = {&motion.along, &motion.fore, &motion.height,
+                                                 &motion.roll,  &motion.tilt, &motion.yaw};
+    for (size_t p = 0; p < PATHS; p++) {
         struct sim_jet before = sim_path_at(paths[p], 0.0);
         double rate = before.rate, value = before.value, worst = 0.0;
         for (size_t i = 1; (double)i * h < motion.end_s; i++) { /* Simpson's rule on each step */

@@ -208,7 +208,8 @@ static void speed_between_heights_counts_all_time_spent_there(void **state)
     assert_true(isnan(sim_table_speed_between(&table, 5.0, 6.0)));
 }
 
-static double smoothness_of(double *speed, size_t count, double step_s)
+static double smoothness_of(double *speed, /* NOLINT(readability-non-const-parameter): a table holds it */
+                            size_t count, double step_s)
 {
     struct sim_table table = {.count = count, .step_s = step_s, .speed = speed};
     double smoothness = 0.0;

@@ -92,7 +92,7 @@ static void describe_reps(const struct sim_truth *truth, const struct bp_summary
 {
     for (size_t t = 0; t < truth->rep_count; t++) {
         const struct sim_rep_truth *true_rep = &truth->reps[t];
-        if (found[t] == SIZE_MAX) {
+        if (found[t] == SIZE_MAX || !summary->reps) {
             printf("    rep %zu %s lost (drive at %.2f s)\n", t + 1, true_rep->missed ? "missed" : "",
                    true_rep->drive_start_s);
             continue;
@@ -135,7 +135,7 @@ static bool one_set(uint64_t seed, char only, bool verbose, struct bp_arena *are
     size_t invented = bench_match(truth, &summary, found);
     for (size_t t = 0; t < truth->rep_count; t++) {
         lost += found[t] == SIZE_MAX;
-        if (found[t] != SIZE_MAX && !truth->reps[t].missed) {
+        if (found[t] != SIZE_MAX && summary.reps && !truth->reps[t].missed) {
             add_rep(tally, &truth->reps[t], &summary.reps[found[t]]);
         }
     }

@@ -62,6 +62,7 @@ static int read_word(const char *word, const char *const *names, struct argp_sta
     int place = place_of(word, names);
     if (place < 0) {
         argp_error(state, "'%s' is none of the values this option takes", word);
+        return 0; /* argp_error does not come back */
     }
     return place;
 }
