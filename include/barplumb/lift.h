@@ -21,6 +21,8 @@ struct bp_lift_facts {
     const char *range_names[3]; /* the drive's thirds */
     double least_range_m;       /* a shorter stroke is no rep */
     double most_range_m;        /* a longer one neither */
+    bool picked_up;             /* the bar is lifted to where the reps begin, and put down after (row) */
+    bool from_floor;            /* every rep begins and ends where the bar rests (deadlift) */
 };
 
 /* The facts of one lift; NULL outside the enum. */

@@ -39,6 +39,7 @@ struct work {
     const struct bp_prior *prior;
     struct bp_quaternion *frame; /* [count] phone axes to the integrated frame */
     struct knots knots;
+    size_t spell; /* the first still spell that reaches the knot's end: knots are filled in order */
     struct bp_smoother smoother;
 };
 
@@ -106,10 +107,10 @@ static void fill_knot(struct work *w, size_t k)
             knots->frame[k][c] += m[c] * knots->length_s[k] / n;
         }
     }
-    for (size_t s = 0; s < w->stills->count; s++) {
-        const struct bp_spell *spell = &w->stills->list[s];
-        knots->still[k] |= spell->first <= first && spell->last + 1 >= end;
+    while (w->spell < w->stills->count && w->stills->list[w->spell].last + 1 < end) {
+        w->spell++;
     }
+    knots->still[k] = w->spell < w->stills->count && w->stills->list[w->spell].first <= first;
 }
 
 /* u̇ = -u × (R d): how a bias d left in the gyroscope moves "up" in the integrated frame. */
@@ -241,26 +242,38 @@ static enum bp_code with_gyroscope(struct work *w, struct bp_arena *arena, doubl
     return BP_OK;
 }
 
-/* First-order low-pass on uneven timestamps, there and back, twice. */
-static void smooth_direction(const double *time_s, double *x, size_t count, double tau)
+/* First-order low-pass on uneven timestamps, there and back, twice. keep: [count] scratch. */
+static void smooth_directions(const double *time_s, double *const x[3], size_t count, double cutoff_hz,
+                              double *keep)
 {
-    for (int pass = 0; pass < 2; pass++) {
-        for (size_t i = 1; i < count; i++) {
-            x[i] = x[i - 1] + (1 - exp(-(time_s[i] - time_s[i - 1]) / tau)) * (x[i] - x[i - 1]);
-        }
-        for (size_t i = count - 1; i-- > 0;) {
-            x[i] = x[i + 1] + (1 - exp(-(time_s[i + 1] - time_s[i]) / tau)) * (x[i] - x[i + 1]);
+    double tau = FOUR_PASS / (2 * BP_PI * cutoff_hz);
+    for (size_t i = 1; i < count; i++) {
+        keep[i] = 1 - exp(-(time_s[i] - time_s[i - 1]) / tau);
+    }
+    for (int axis = 0; axis < 3; axis++) {
+        double *y = x[axis];
+        for (int pass = 0; pass < 2; pass++) {
+            for (size_t i = 1; i < count; i++) {
+                y[i] = y[i - 1] + keep[i] * (y[i] - y[i - 1]);
+            }
+            for (size_t i = count - 1; i-- > 0;) {
+                y[i] = y[i + 1] + keep[i + 1] * (y[i] - y[i + 1]);
+            }
         }
     }
 }
 
-static void without_gyroscope(const struct bp_trace *trace, double *up[3])
+static enum bp_code without_gyroscope(const struct bp_trace *trace, struct bp_arena *arena, double *up[3],
+                                      struct bp_error *error)
 {
-    double tau = FOUR_PASS / (2 * BP_PI * TILT_CUTOFF_HZ);
+    double *keep = bp_arena_doubles(arena, trace->count);
+    if (!keep) {
+        return bp_error_set(error, BP_ERR_MEMORY, "out of memory while finding the phone's attitude");
+    }
     for (int a = 0; a < 3; a++) {
         memcpy(up[a], trace->force[a], trace->count * sizeof *up[a]);
-        smooth_direction(trace->time_s, up[a], trace->count, tau);
     }
+    smooth_directions(trace->time_s, up, trace->count, TILT_CUTOFF_HZ, keep);
     for (size_t i = 0; i < trace->count; i++) {
         double v[3] = {up[0][i], up[1][i], up[2][i]};
         bp_normalise(v);
@@ -268,20 +281,21 @@ static void without_gyroscope(const struct bp_trace *trace, double *up[3])
             up[a][i] = v[a];
         }
     }
+    return BP_OK;
 }
 
 enum bp_code bp_attitude_swing(const struct bp_trace *trace, double *const up[3], struct bp_arena *arena,
                                double *swing_m_s2, struct bp_error *error)
 {
-    double tau = FOUR_PASS / (2 * BP_PI * SLOW_TILT_HZ), *slow[3];
+    double *slow[3], *keep = bp_arena_doubles(arena, trace->count);
     for (int a = 0; a < 3; a++) {
         slow[a] = bp_arena_doubles(arena, trace->count);
-        if (!slow[a]) {
+        if (!slow[a] || !keep) {
             return bp_error_set(error, BP_ERR_MEMORY, "out of memory while finding the phone's attitude");
         }
         memcpy(slow[a], up[a], trace->count * sizeof *up[a]);
-        smooth_direction(trace->time_s, slow[a], trace->count, tau);
     }
+    smooth_directions(trace->time_s, slow, trace->count, SLOW_TILT_HZ, keep);
     for (size_t i = 0; i < trace->count; i++) {
         double v[3] = {slow[0][i], slow[1][i], slow[2][i]};
         bp_normalise(v);
@@ -296,8 +310,7 @@ enum bp_code bp_attitude_find(const struct bp_trace *trace, const struct bp_spel
                               struct bp_arena *arena, double *up[3], struct bp_error *error)
 {
     if (!trace->gyroscope) {
-        without_gyroscope(trace, up);
-        return BP_OK;
+        return without_gyroscope(trace, arena, up, error);
     }
     struct work work = {.trace = trace, .stills = still, .noise = noise, .prior = prior};
     return with_gyroscope(&work, arena, up, error);

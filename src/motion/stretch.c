@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "motion/stretch.h"
 #include "barplumb/units.h"
+#include "motion/rotation.h"
 
 #include <math.h>
 #include <string.h>
@@ -16,26 +17,28 @@ struct work {
     size_t first, last;
 };
 
-/* The usual "up": the mean direction over the samples, twice, the second time over those near the first. */
+/* How far "up" at sample i lies along the usual one: the cosine between them. */
+static double along_usual(const struct bp_motion *motion, const double usual[3], size_t i)
+{
+    const double up[3] = {motion->up[0][i], motion->up[1][i], motion->up[2][i]};
+    return bp_dot(usual, up);
+}
+
+/* The usual "up": the mean direction over all samples, then twice over those near the one before. */
 static void usual_up(const struct bp_motion *motion, double usual[3])
 {
     memset(usual, 0, 3 * sizeof *usual);
     double limit = -1;
     for (int pass = 0; pass < 3; pass++) {
-        double sum[3] = {0}, length;
+        double sum[3] = {0};
         for (size_t i = 0; i < motion->trace->count; i++) {
-            double along = 0;
-            for (int a = 0; a < 3; a++) {
-                along += usual[a] * motion->up[a][i];
-            }
-            for (int a = 0; a < 3 && along >= limit; a++) {
+            bool near = along_usual(motion, usual, i) >= limit;
+            for (int a = 0; near && a < 3; a++) {
                 sum[a] += motion->up[a][i];
             }
         }
-        length = sqrt(sum[0] * sum[0] + sum[1] * sum[1] + sum[2] * sum[2]);
-        for (int a = 0; a < 3; a++) {
-            usual[a] = length > 0 ? sum[a] / length : 0;
-        }
+        bp_normalise(sum);
+        memcpy(usual, sum, sizeof sum);
         limit = cos(ON_BAR_RAD);
     }
 }
@@ -45,11 +48,7 @@ static bool handled(const struct work *w, const double usual[3], size_t from, si
 {
     double limit = cos(HANDLED_RAD);
     for (size_t i = from; i < to; i++) {
-        double along = 0;
-        for (int a = 0; a < 3; a++) {
-            along += usual[a] * w->motion->up[a][i];
-        }
-        if (along < limit) {
+        if (along_usual(w->motion, usual, i) < limit) {
             return true;
         }
     }
@@ -90,10 +89,7 @@ static void stretch_on_bar(struct work *w)
     size_t first = 0;
     bool inside = false;
     for (size_t i = 0; i <= w->motion->trace->count; i++) {
-        bool on = i < w->motion->trace->count && usual[0] * w->motion->up[0][i] +
-                                                         usual[1] * w->motion->up[1][i] +
-                                                         usual[2] * w->motion->up[2][i] >=
-                                                     limit;
+        bool on = i < w->motion->trace->count && along_usual(w->motion, usual, i) >= limit;
         if (on && !inside) {
             first = i;
         }

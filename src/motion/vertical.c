@@ -2,6 +2,7 @@
 #include "motion/vertical.h"
 
 #include <math.h>
+#include <stdint.h>
 #include <string.h>
 
 enum { N = BP_STATE_COUNT };
@@ -22,6 +23,7 @@ struct work {
     double last_reach_s; /* when the reach was last taken in */
     double last_hold_s;
     size_t spell, closure; /* next ones to look at */
+    size_t rack[2];        /* first pass: samples at which the bar rests in the rack; SIZE_MAX if none */
 };
 
 /* x_k = F x_{k-1} + input: h += v dt + ∫∫a - ∫∫up·b, v += ∫a - ∫up·b. */
@@ -88,21 +90,27 @@ static void observe_reach(struct work *w, size_t k, double t)
     w->last_reach_s = t;
 }
 
-/* First pass: the bar most likely went back to where it came from. */
-static void observe_first_rack(struct work *w, size_t k, size_t sample)
+/* First pass: the bar most likely went back to where it came from. Finds the middles of the first and the
+ * last long still spell, once; racks that are not there lie past the log. */
+static void find_racks(struct work *w)
 {
     const struct bp_spells *still = &w->motion->still;
     const double *t = w->motion->trace->time_s;
-    size_t before = sample > 0 ? w->knots->sample[k - 1] : 0, first = still->count, last = still->count;
+    w->rack[0] = w->rack[1] = SIZE_MAX;
     for (size_t s = 0; s < still->count; s++) {
-        if (t[still->list[s].last] - t[still->list[s].first] >= w->prior->long_still_s) {
-            first = first < still->count ? first : s;
-            last = s;
+        const struct bp_spell *spell = &still->list[s];
+        if (t[spell->last] - t[spell->first] >= w->prior->long_still_s) {
+            size_t middle = spell->first + (spell->last - spell->first) / 2;
+            *(w->rack[0] == SIZE_MAX ? &w->rack[0] : &w->rack[1]) = middle;
         }
     }
-    for (size_t s = first; s < still->count; s = s < last ? last : still->count) {
-        size_t middle = still->list[s].first + (still->list[s].last - still->list[s].first) / 2;
-        if (before < middle && middle <= sample) {
+}
+
+/* At the knot nearest after such a middle; before: the sample of the knot before. */
+static void observe_first_rack(struct work *w, size_t k, size_t before, size_t sample)
+{
+    for (int side = 0; side < 2; side++) {
+        if (before < w->rack[side] && w->rack[side] <= sample) {
             observe_level(w, k, BP_LEVEL_RACK, w->prior->first_rack_m);
         }
     }
@@ -183,6 +191,7 @@ bool bp_vertical_smooth(const struct bp_motion *motion, const struct bp_closures
         return false;
     }
     start(&w);
+    find_racks(&w);
     for (size_t k = 0; k < knots->count; k++) {
         size_t sample = knots->sample[k];
         double t = motion->trace->time_s[sample];
@@ -192,7 +201,7 @@ bool bp_vertical_smooth(const struct bp_motion *motion, const struct bp_closures
         observe_still(&w, k, sample);
         observe_reach(&w, k, t);
         if (first_pass) {
-            observe_first_rack(&w, k, sample);
+            observe_first_rack(&w, k, k > 0 ? knots->sample[k - 1] : 0, sample);
         }
         observe_closures(&w, k, sample, t);
     }

@@ -41,7 +41,7 @@ static void stroke_ends(const struct bp_track *track, size_t a, size_t b, double
     if (!(length > 0) || b <= a) {
         return;
     }
-    size_t i = a, j = b;
+    size_t i = a;
     while (i < b && way * (h[i] - h[a]) < END_SHARE * length) {
         i++;
     }
@@ -49,7 +49,7 @@ static void stroke_ends(const struct bp_track *track, size_t a, size_t b, double
         i--;
     }
     *start = i < b && way * v[i] <= edge ? crossing(track, i, way * edge) : at_sample(track, i);
-    j = i;
+    size_t j = i;
     while (j < b && way * (h[j] - h[a]) < (1 - END_SHARE) * length) {
         j++;
     }

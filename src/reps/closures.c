@@ -101,7 +101,7 @@ static void close_rep(struct work *w, size_t r)
     close_pause(w, rep->bottom, before, rep->top, BP_LEVEL_BOTTOM, spread->bottom_m);
     close_pause(w, rep->top, rep->bottom, next, BP_LEVEL_TOP, spread->top_m);
     bool last_of_all = r + 1 == w->reps->count;
-    if (rep->has_after && last_of_all && w->lift == BP_DEADLIFT) {
+    if (rep->has_after && last_of_all && bp_lift_facts(w->lift)->from_floor) {
         close_pause(w, rep->bottom_after, rep->top, last_sample(w), BP_LEVEL_BOTTOM, spread->bottom_m);
     }
 }
@@ -129,8 +129,9 @@ static void close_rack(struct work *w)
     const struct bp_rep *first = &w->reps->list[0], *last = &w->reps->list[w->reps->count - 1];
     size_t start = first->has_before ? first->top_before : first->bottom;
     size_t end = last->has_after ? last->bottom_after : last->top;
-    enum bp_level level = w->lift == BP_DEADLIFT ? BP_LEVEL_BOTTOM : BP_LEVEL_RACK;
-    double sd = w->lift == BP_DEADLIFT ? bp_prior_defaults.floor_level_m : bp_prior_defaults.rack_level_m;
+    bool floor = bp_lift_facts(w->lift)->from_floor;
+    enum bp_level level = floor ? BP_LEVEL_BOTTOM : BP_LEVEL_RACK;
+    double sd = floor ? bp_prior_defaults.floor_level_m : bp_prior_defaults.rack_level_m;
     size_t sides[2] = {longest_still(w, 0, start), longest_still(w, end, w->track->count)};
     for (int side = 0; side < 2; side++) {
         if (sides[side] != SIZE_MAX && !(side == 1 && last->left_down)) {

@@ -208,7 +208,7 @@ static bool find_pattern(struct work *w, struct bp_arena *arena, struct bp_reps 
         return false;
     }
     bp_turning_find(h, w->first, w->last, least, turning);
-    if (w->lift == BP_ROW) {
+    if (w->facts->picked_up) {
         split_pickup(w->track, turning, count);
     }
     reps->range_m = bp_pattern_range(turning, count, w->lift, scratch);
@@ -220,7 +220,7 @@ static bool find_pattern(struct work *w, struct bp_arena *arena, struct bp_reps 
                                           begins_inside(w, turning, count), reps->list);
         drop_cut_rep(w, turning, count, reps);
     } else {
-        reps->count = bp_pattern_from_bottom(turning, count, reps->range_m, w->lift == BP_ROW, reps->list);
+        reps->count = bp_pattern_from_bottom(turning, count, reps->range_m, w->facts->picked_up, reps->list);
     }
     return true;
 }
