@@ -82,6 +82,11 @@ struct bp_bar_axis {
 
 struct bp_motion_settings {
     int along_axis; /* 0, 1, 2: the phone axis that lies along the bar; -1: find it */
+    /* The still spells and noise of this very trace, where somebody found them already (bp_still_find with
+     * the defaults, as the check does); still NULL: find them. Copied; still's list must outlive the motion.
+     */
+    const struct bp_spells *still;
+    const struct bp_noise *noise;
 };
 extern BP_API const struct bp_motion_settings bp_motion_defaults;
 

@@ -68,8 +68,13 @@ enum bp_code bp_motion_prepare(const struct bp_trace *trace, const struct bp_mot
     if (!take_arrays(trace, arena, motion)) {
         return bp_error_set(error, BP_ERR_MEMORY, "out of memory for the bar's motion");
     }
-    enum bp_code code =
-        bp_still_find(trace, &bp_still_defaults, arena, &motion->still, &motion->noise, NULL, error);
+    enum bp_code code = BP_OK;
+    if (settings->still) {
+        motion->still = *settings->still;
+        motion->noise = *settings->noise;
+    } else {
+        code = bp_still_find(trace, &bp_still_defaults, arena, &motion->still, &motion->noise, NULL, error);
+    }
     if (code == BP_OK) {
         code = bp_attitude_find(trace, &motion->still, &motion->noise, &bp_prior_defaults, arena, motion->up,
                                 error);

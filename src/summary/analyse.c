@@ -150,7 +150,8 @@ static void describe(struct work *w, struct bp_summary *summary)
 static enum bp_code analyse(struct work *w, struct bp_summary *summary)
 {
     enum bp_code code = refuse_unfit(w);
-    struct bp_motion_settings settings = {.along_axis = w->settings->along_axis};
+    struct bp_motion_settings settings = {
+        .along_axis = w->settings->along_axis, .still = &w->check.still, .noise = &w->check.noise};
     if (code == BP_OK) {
         code = bp_motion_prepare(w->trace, &settings, w->arena, &w->motion, w->error);
     }
