@@ -1,8 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "barplumb/report.h"
-#include "base/failing_alloc.h"
 #include "report/expected.h"
 #include "report/samples.h"
+#include "report/survive.h"
 
 #include "report/utf8.h"
 
@@ -136,19 +136,7 @@ static void set_text_wraps_to_the_width_it_is_given(void **state)
 static void set_text_survives_each_allocation_failing(void **state)
 {
     (void)state;
-    for (size_t nth = 0;; nth++) {
-        struct bp_text out;
-        bp_text_init(&out);
-        failing_alloc_arm(nth);
-        put_sample(&out);
-        bool happened = failing_alloc_disarm();
-        assert_int_equal(out.failed, happened);
-        bp_text_free(&out);
-        if (!happened) {
-            assert_true(nth > 0);
-            return;
-        }
-    }
+    survive_check(put_sample);
 }
 
 int main(void)
