@@ -26,13 +26,13 @@ static void rotation_at(double t, struct sim_rotation *rotation)
 static void matrix_is_orthonormal_and_right_handed(void **state)
 {
     (void)state;
-    struct sim_random random;
-    sim_random_init(&random, 5, 0);
+    struct bp_random random;
+    bp_random_init(&random, 5, 0);
     for (int n = 0; n < 200; n++) {
         struct sim_jet angle[3] = {0};
         struct sim_rotation r;
         for (int i = 0; i < 3; i++) {
-            angle[i].value = sim_random_between(&random, -4.0, 4.0);
+            angle[i].value = bp_random_between(&random, -4.0, 4.0);
         }
         sim_rotation_make(angle, &r);
         for (int i = 0; i < 3; i++) {

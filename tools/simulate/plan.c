@@ -38,8 +38,8 @@ void sim_plan_hold(struct sim_plan *plan, double from_s, double length_s)
     }
     double from = from_s - overlap, length = length_s + 2.0 * overlap;
     for (int i = 0; i < WAVES; i++) {
-        double hz = sim_random_between(&plan->random, 0.25, 1.2);
-        double phase = sim_random_between(&plan->random, 0.0, 2.0 * BP_PI);
+        double hz = bp_random_between(&plan->random, 0.25, 1.2);
+        double phase = bp_random_between(&plan->random, 0.0, 2.0 * BP_PI);
         double wander = share * plan->scenario->wander_m;
         sim_path_wave(&plan->motion->height, from, length, wander, 0.5, hz, phase);
         sim_path_wave(&plan->motion->fore, from, length, 1.5 * wander, 0.5, 0.8 * hz, phase + 1.0);
@@ -53,8 +53,8 @@ void sim_plan_knock(struct sim_plan *plan, double at_s, double peak_m_s2)
         return;
     }
     for (int i = 0; i < 3; i++) {
-        double hz = sim_random_between(&plan->random, 20.0, 45.0), omega = 2.0 * BP_PI * hz;
-        double length = sim_random_between(&plan->random, 0.15, 0.35);
+        double hz = bp_random_between(&plan->random, 20.0, 45.0), omega = 2.0 * BP_PI * hz;
+        double length = bp_random_between(&plan->random, 0.15, 0.35);
         sim_path_add(&plan->motion->rattle[i],
                      &(struct sim_piece){.kind = SIM_WAVE,
                                          .from_s = at_s,
@@ -63,7 +63,7 @@ void sim_plan_knock(struct sim_plan *plan, double at_s, double peak_m_s2)
                                          .rise_s = 0.08 * length,
                                          .fall_s = 0.92 * length,
                                          .omega = omega,
-                                         .phase = sim_random_between(&plan->random, 0.0, 2.0 * BP_PI)});
+                                         .phase = bp_random_between(&plan->random, 0.0, 2.0 * BP_PI)});
     }
 }
 
@@ -74,9 +74,9 @@ static void plan_handling(struct sim_plan *plan, double from_s, double length_s,
     const double reach_m = 0.5, ramp = 0.45;
     for (int i = 0; i < 3; i++) {
         struct sim_path *twist = &plan->motion->twist[i], *hand = &plan->motion->hand[i];
-        double turn = sim_random_between(&plan->random, 0.6, 1.4) * (i == 1 ? 0.8 : 2.0);
-        double away = sim_random_between(&plan->random, -reach_m, reach_m);
-        double part = sim_random_between(&plan->random, 0.5, 0.8) * length_s;
+        double turn = bp_random_between(&plan->random, 0.6, 1.4) * (i == 1 ? 0.8 : 2.0);
+        double away = bp_random_between(&plan->random, -reach_m, reach_m);
+        double part = bp_random_between(&plan->random, 0.5, 0.8) * length_s;
         double begin = leaving ? from_s + length_s - part : from_s;
         if (!leaving) {
             twist->start += turn;
@@ -84,9 +84,9 @@ static void plan_handling(struct sim_plan *plan, double from_s, double length_s,
         }
         sim_path_stroke(twist, begin, part, leaving ? turn : -turn, ramp, ramp);
         sim_path_stroke(hand, begin, part, leaving ? away : -away, ramp, ramp);
-        sim_path_wave(twist, from_s, 0.95 * length_s, 0.4, 0.5, sim_random_between(&plan->random, 0.5, 1.5),
+        sim_path_wave(twist, from_s, 0.95 * length_s, 0.4, 0.5, bp_random_between(&plan->random, 0.5, 1.5),
                       (double)i);
-        sim_path_wave(hand, from_s, 0.95 * length_s, 0.03, 0.5, sim_random_between(&plan->random, 0.8, 2.0),
+        sim_path_wave(hand, from_s, 0.95 * length_s, 0.03, 0.5, bp_random_between(&plan->random, 0.8, 2.0),
                       (double)i);
     }
 }
@@ -112,11 +112,11 @@ static void plan_building(struct sim_plan *plan)
     }
     for (int i = 0; i < 3; i++) {
         for (int k = 0; k < WAVES; k++) {
-            double hz = sim_random_between(&plan->random, 6.0, 30.0), omega = 2.0 * BP_PI * hz;
+            double hz = bp_random_between(&plan->random, 6.0, 30.0), omega = 2.0 * BP_PI * hz;
             /* WAVES waves of amplitude level * sqrt(2 / WAVES) have the rms `level` together. */
             sim_path_wave(&plan->motion->rattle[i], -1.0, plan->motion->end_s + 2.0,
                           level * sqrt(2.0 / WAVES) / (omega * omega), 0.5, hz,
-                          sim_random_between(&plan->random, 0.0, 2.0 * BP_PI));
+                          bp_random_between(&plan->random, 0.0, 2.0 * BP_PI));
         }
     }
 }
@@ -142,7 +142,7 @@ static void plan_finish(struct sim_plan *plan)
 void sim_plan_make(const struct sim_scenario *scenario, struct sim_motion *motion)
 {
     struct sim_plan plan = {.scenario = scenario, .motion = motion};
-    sim_random_init(&plan.random, scenario->seed, SIM_STREAM_TIMELINE);
+    bp_random_init(&plan.random, scenario->seed, SIM_STREAM_TIMELINE);
     motion->unrack_from_s = motion->unrack_to_s = motion->rerack_from_s = motion->rerack_to_s = (double)NAN;
     motion->tilt.start = scenario->rest_tilt_deg * BP_DEGREE;
     if (scenario->handling_start_s > 0.0) {

@@ -22,7 +22,7 @@ enum sim_stream {
 struct sim_plan {
     const struct sim_scenario *scenario;
     struct sim_motion *motion;
-    struct sim_random random;
+    struct bp_random random;
     double now_s;               /* laid out up to here */
     double along, fore, height; /* where the bar is then, m */
     double lockout, bottom;     /* mean heights of the set's ends, m */

@@ -69,7 +69,7 @@ void sim_plan_unrack(struct sim_plan *plan)
     if (scenario->lift == BP_DEADLIFT) {
         return;
     }
-    double settle = sim_random_between(&plan->random, 0.8, 1.8);
+    double settle = bp_random_between(&plan->random, 0.8, 1.8);
     plan->motion->unrack_from_s = plan->now_s;
     if (scenario->lift == BP_ROW) {
         double lift = sim_plan_vary(plan, 1.4, 0.1);

@@ -110,7 +110,7 @@ static void plan_descent(struct sim_plan *plan, struct rep *rep)
     if (plan->scenario->dropped && on_floor(plan)) {
         plan_drop(plan, rep);
     } else {
-        double rise = sim_random_between(&plan->random, 0.3, 0.5);
+        double rise = bp_random_between(&plan->random, 0.3, 0.5);
         sim_path_stroke(&plan->motion->height, from, length, rep->bottom - plan->height, rise, 0.4);
         plan->height = rep->bottom;
         plan->now_s += length;
@@ -196,7 +196,7 @@ static void plan_missed_drive(struct sim_plan *plan, struct rep *rep)
     const struct sim_scenario *s = plan->scenario;
     double rise = s->missed_fraction * rep->drive.rise_m;
     double length = fmax(rise / fmax(0.6 * s->mean_speed_m_s, 0.1), 0.6);
-    double stall = sim_random_between(&plan->random, 0.5, 1.4);
+    double stall = bp_random_between(&plan->random, 0.5, 1.4);
     struct sim_planned_rep *planned = rep->planned;
     planned->missed = true;
     planned->drive_from_s = plan->now_s;
@@ -210,7 +210,7 @@ static void plan_missed_drive(struct sim_plan *plan, struct rep *rep)
     planned->drive_to_s = plan->now_s;
     plan->now_s += stall;
     planned->top_to_s = plan->now_s;
-    double down = sim_random_between(&plan->random, 0.9, 1.6);
+    double down = bp_random_between(&plan->random, 0.9, 1.6);
     sim_path_stroke(&plan->motion->height, plan->now_s, down, planned->bottom_m - plan->height, 0.4, 0.3);
     plan->height = planned->bottom_m;
     plan->now_s += down;
@@ -222,7 +222,7 @@ static void plan_missed_drive(struct sim_plan *plan, struct rep *rep)
 /* Helpers take the bar to the rack's height, slowly and unevenly. */
 static void plan_help(struct sim_plan *plan)
 {
-    double length = sim_random_between(&plan->random, 2.5, 4.0);
+    double length = bp_random_between(&plan->random, 2.5, 4.0);
     double uneven = sim_plan_vary(plan, 2.0 * BP_DEGREE, 0.3);
     sim_plan_lift(plan, plan->now_s, length, plan->lockout - plan->height);
     sim_path_wave(&plan->motion->tilt, plan->now_s, length, uneven, 0.6, 0.8, 0.0);
@@ -245,7 +245,7 @@ static void plan_missed_rep(struct sim_plan *plan, struct rep *rep)
         plan_pause(plan, fmax(rep->pause_s, 0.3));
     }
     plan_missed_drive(plan, rep);
-    double wait = sim_random_between(&plan->random, 0.8, 2.0);
+    double wait = bp_random_between(&plan->random, 0.8, 2.0);
     plan_pause(plan, wait);
     if (descent_first(plan) && plan->scenario->ending == SIM_MISSED) {
         plan_help(plan);

@@ -17,19 +17,19 @@ struct waves {
     double rms, low_hz, high_hz, power, ramp_s;
 };
 
-static void plan_waves(struct sim_random *random, struct sim_path *path, double from_s, double to_s,
+static void plan_waves(struct bp_random *random, struct sim_path *path, double from_s, double to_s,
                        const struct waves *waves)
 {
     double hz[SWAY_WAVES], size[SWAY_WAVES], square = 0.0;
     for (int i = 0; i < waves->count; i++) {
-        double part = sim_random_between(random, 0.0, 1.0);
+        double part = bp_random_between(random, 0.0, 1.0);
         hz[i] = waves->low_hz * pow(waves->high_hz / waves->low_hz, part);
-        size[i] = pow(hz[i], -waves->power) * sim_random_between(random, 0.5, 1.0);
+        size[i] = pow(hz[i], -waves->power) * bp_random_between(random, 0.5, 1.0);
         square += 0.5 * size[i] * size[i];
     }
     /* Drawn in any case: scenarios that differ in one size share all else. */
     for (int i = 0; i < waves->count; i++) {
-        double phase = sim_random_between(random, 0.0, 2.0 * BP_PI), share = waves->rms / sqrt(square);
+        double phase = bp_random_between(random, 0.0, 2.0 * BP_PI), share = waves->rms / sqrt(square);
         if (waves->rms > 0.0 && to_s > from_s) {
             sim_path_wave(path, from_s, to_s - from_s, size[i] * share, waves->ramp_s, hz[i], phase);
         }
@@ -48,7 +48,7 @@ static double rep_to(const struct sim_planned_rep *rep)
 }
 
 /* Part of the sway is there all through the set, the rest comes and goes with each rep. */
-static void plan_sway(struct sim_plan *plan, struct sim_random *random)
+static void plan_sway(struct sim_plan *plan, struct bp_random *random)
 {
     const struct sim_scenario *s = plan->scenario;
     struct sim_motion *motion = plan->motion;
@@ -76,7 +76,7 @@ static void plan_sway(struct sim_plan *plan, struct sim_random *random)
 }
 
 /* One arm ahead of the other, and a quicker rocking. */
-static void plan_turning(struct sim_random *random, struct sim_path *path, const struct sim_planned_rep *rep,
+static void plan_turning(struct bp_random *random, struct sim_path *path, const struct sim_planned_rep *rep,
                          double largest_deg)
 {
     double level = largest_deg * BP_DEGREE;
@@ -87,7 +87,7 @@ static void plan_turning(struct sim_random *random, struct sim_path *path, const
     plan_waves(random, path, rep_from(rep), rep_to(rep), &rocking);
 }
 
-static void plan_tremor(struct sim_plan *plan, struct sim_random *random)
+static void plan_tremor(struct sim_plan *plan, struct bp_random *random)
 {
     struct waves tremor = {.count = 4,
                            .rms = plan->scenario->tremor_m,
@@ -104,8 +104,8 @@ static void plan_tremor(struct sim_plan *plan, struct sim_random *random)
 
 void sim_plan_sideways(struct sim_plan *plan)
 {
-    struct sim_random random;
-    sim_random_init(&random, plan->scenario->seed, SIM_STREAM_SIDEWAYS);
+    struct bp_random random;
+    bp_random_init(&random, plan->scenario->seed, SIM_STREAM_SIDEWAYS);
     plan_sway(plan, &random);
     plan_tremor(plan, &random);
     for (size_t i = 0; i < plan->motion->rep_count; i++) {
@@ -117,13 +117,13 @@ void sim_plan_sideways(struct sim_plan *plan)
 
 /* One link landing: a burst of a few periods on all axes. Its displacement is capped, so that a heavy burst
  * is also a quick one. */
-static void plan_link(struct sim_random *random, struct sim_motion *motion, double at_s, double typical)
+static void plan_link(struct bp_random *random, struct sim_motion *motion, double at_s, double typical)
 {
     const double most_m = 0.0005;
     for (int i = 0; i < 3; i++) {
-        double hz = sim_random_between(random, 20.0, 80.0), omega = 2.0 * BP_PI * hz;
+        double hz = bp_random_between(random, 20.0, 80.0), omega = 2.0 * BP_PI * hz;
         double peak = typical * exp(0.5 * sim_random_normal_within(random, 2.5));
-        double length = sim_random_between(random, 1.5, 3.5) / hz;
+        double length = bp_random_between(random, 1.5, 3.5) / hz;
         sim_path_add(&motion->rattle[i],
                      &(struct sim_piece){.kind = SIM_WAVE,
                                          .from_s = at_s,
@@ -132,18 +132,18 @@ static void plan_link(struct sim_random *random, struct sim_motion *motion, doub
                                          .rise_s = 0.15 * length,
                                          .fall_s = 0.85 * length,
                                          .omega = omega,
-                                         .phase = sim_random_between(random, 0.0, 2.0 * BP_PI)});
+                                         .phase = bp_random_between(random, 0.0, 2.0 * BP_PI)});
     }
 }
 
 void sim_plan_add_clatter(const struct sim_scenario *scenario, struct sim_motion *motion)
 {
     const double step_s = 0.002, strands = 2.0;
-    struct sim_random random;
+    struct bp_random random;
     if (scenario->links_per_m <= 0.0 || scenario->clatter_m_s2 <= 0.0) {
         return;
     }
-    sim_random_init(&random, scenario->seed, SIM_STREAM_CLATTER);
+    bp_random_init(&random, scenario->seed, SIM_STREAM_CLATTER);
     for (double t = motion->set_from_s; t < motion->set_to_s; t += step_s) {
         double speed = fabs(sim_path_at(&motion->height, t).rate);
         if (sim_random_chance(&random, speed * scenario->links_per_m * strands * step_s)) {

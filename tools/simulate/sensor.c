@@ -30,17 +30,17 @@ static void clock_free(struct clock *clock)
 }
 
 /* Jitter of sample and of stamp together stay under half a step, so that samples keep their order. */
-static double jitter(struct sim_random *random, double sd, double step_s)
+static double jitter(struct bp_random *random, double sd, double step_s)
 {
     const double most = 0.24;
-    double drawn = sd * sim_random_normal(random);
+    double drawn = sd * bp_random_normal(random);
     return fmax(-most * step_s, fmin(most * step_s, drawn));
 }
 
 /* Instants first_s, first_s + step, … to end_s, less the lost ones; the first is kept and has no jitter, so
  * that true time and log time share their zero. */
 static bool clock_make(const struct sim_scenario *s, double rate_hz, double first_s, double end_s,
-                       struct sim_random *random, struct clock *clock)
+                       struct bp_random *random, struct clock *clock)
 {
     double step = 1.0 / (rate_hz * (1.0 + 1e-6 * s->rate_ppm));
     size_t most = (size_t)floor((end_s - first_s) / step) + 1;
@@ -74,18 +74,18 @@ static double clip_and_round(const struct errors *errors, double value)
 }
 
 static void read_sensor(const struct errors *errors, const double truth[3], double walk[3], double step_s,
-                        struct sim_random *random, double reading[3])
+                        struct bp_random *random, double reading[3])
 {
     double gained[3];
     sim_rotate(errors->gain, truth, gained);
     for (int i = 0; i < 3; i++) {
-        walk[i] += errors->drift * sqrt(step_s) * sim_random_normal(random);
-        double noise = errors->sd * sim_random_normal(random);
+        walk[i] += errors->drift * sqrt(step_s) * bp_random_normal(random);
+        double noise = errors->sd * bp_random_normal(random);
         reading[i] = clip_and_round(errors, gained[i] + errors->bias[i] + walk[i] + noise);
     }
 }
 
-static void make_force_errors(const struct sim_scenario *s, struct sim_random *random, struct errors *errors)
+static void make_force_errors(const struct sim_scenario *s, struct bp_random *random, struct errors *errors)
 {
     /* One-sided density over the bandwidth up to half the rate. */
     double density = 1e-6 * BP_STANDARD_GRAVITY * s->force_noise_ug;
@@ -96,8 +96,7 @@ static void make_force_errors(const struct sim_scenario *s, struct sim_random *r
     for (int i = 0; i < 3; i++) {
         errors->bias[i] = s->force_bias_m_s2[i];
         for (int k = 0; k < 3; k++) {
-            errors->gain[i][k] =
-                i == k ? 1.0 + s->force_scale[i] : s->force_cross * sim_random_normal(random);
+            errors->gain[i][k] = i == k ? 1.0 + s->force_scale[i] : s->force_cross * bp_random_normal(random);
         }
     }
 }
@@ -131,7 +130,7 @@ static double step_before(const struct clock *clock, size_t i)
 /* One sensor at work: its errors, its random numbers, how far its bias has walked. */
 struct sensor {
     struct errors errors;
-    struct sim_random random;
+    struct bp_random random;
     double walk[3];
 };
 
@@ -148,7 +147,7 @@ static void read_into(struct sensor *sensor, const double truth[3], double step_
 static struct sensor make_gyroscope(const struct sim_scenario *s, double rate_hz)
 {
     struct sensor sensor = {.walk = {0.0}};
-    sim_random_init(&sensor.random, s->seed, SIM_STREAM_TURN);
+    bp_random_init(&sensor.random, s->seed, SIM_STREAM_TURN);
     make_turn_errors(s, rate_hz, &sensor.errors);
     return sensor;
 }
@@ -163,7 +162,7 @@ static bool sample_rows(const struct sim_scenario *s, const struct sim_motion *m
         (turn_too && !allocate_axes(log->turn, clock->count))) {
         return false;
     }
-    sim_random_init(&force.random, s->seed, SIM_STREAM_FORCE);
+    bp_random_init(&force.random, s->seed, SIM_STREAM_FORCE);
     make_force_errors(s, &force.random, &force.errors);
     log->turn_count = turn_too ? clock->count : 0;
     for (size_t i = 0; i < clock->count; i++) {
@@ -198,7 +197,7 @@ static bool sample_turn(const struct sim_scenario *s, const struct sim_motion *m
 
 /* A gyroscope on its own clock starts a little later and stamps its own times. */
 static bool sample_own_turn(const struct sim_scenario *s, const struct sim_motion *motion,
-                            struct sim_random *random, struct sim_log *log)
+                            struct bp_random *random, struct sim_log *log)
 {
     struct clock clock;
     double first = 0.37 / s->turn_rate_hz;
@@ -215,10 +214,10 @@ static bool sample_own_turn(const struct sim_scenario *s, const struct sim_motio
 enum sim_code sim_sensor_sample(const struct sim_scenario *scenario, const struct sim_motion *motion,
                                 struct sim_log *log)
 {
-    struct sim_random random;
+    struct bp_random random;
     struct clock clock;
     *log = (struct sim_log){.gyroscope = scenario->gyroscope, .nominal_rate_hz = scenario->rate_hz};
-    sim_random_init(&random, scenario->seed, SIM_STREAM_CLOCK);
+    bp_random_init(&random, scenario->seed, SIM_STREAM_CLOCK);
     if (!clock_make(scenario, scenario->rate_hz, 0.0, motion->end_s, &random, &clock)) {
         return SIM_MEMORY;
     }
