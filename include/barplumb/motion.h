@@ -12,6 +12,7 @@
 
 #include "barplumb/error.h"
 #include "barplumb/export.h"
+#include "barplumb/random.h"
 #include "barplumb/trace.h"
 
 #ifdef __cplusplus
@@ -120,6 +121,7 @@ struct bp_track {
     double *accel_m_s2;  /* [count] vertical, bias removed */
     double speed_sd_m_s; /* root mean square over the log of the smoother's own sd of speed */
     double height_sd_m;
+    struct bp_posterior *posterior; /* what draws are made from; lives in the arena of bp_track_find */
 };
 
 /* How a first pass holds the drift. */
@@ -136,6 +138,18 @@ extern BP_API const struct bp_first_pass bp_first_pass_defaults;
 BP_API enum bp_code bp_track_find(const struct bp_motion *motion, const struct bp_closures *closures,
                                   const struct bp_first_pass *first_pass, struct bp_arena *arena,
                                   struct bp_track *track, struct bp_error *error);
+
+/* Makes a track ready for draws, once. arena as in bp_track_find. Errors: MEMORY. */
+BP_API enum bp_code bp_track_prepare_draws(struct bp_track *track, struct bp_arena *arena,
+                                           struct bp_error *error);
+
+/* One draw of what the bar's path may have been, given the log: height, speed and acceleration of `about`
+ * (the prepared track, or a filtered copy of it that shares its posterior) with an error added that has the
+ * estimate's own joint uncertainty: sensor noise, biases, the closures' spread (simulation smoothing:
+ * Carter & Kohn 1994, Biometrika 81(3):541-53), and what the smoother does not carry: the accelerometer's
+ * scale, the log's clock and the chip's place off the bar's axis. draw's three arrays are the caller's,
+ * [about->count], not about's own. Nothing is allocated. */
+BP_API void bp_track_draw(const struct bp_track *about, struct bp_random *random, struct bp_track *draw);
 
 #ifdef __cplusplus
 }

@@ -27,6 +27,10 @@ struct bp_prior {
     double gap_turn_rad_s;  /* unknown rate of turn inside a gap */
     double gap_accel_m_s2;  /* unknown acceleration inside a gap */
     double clip_accel_m_s2; /* unknown acceleration above a clipped reading */
+    double force_scale; /* sd of the accelerometer's gain: Android CDD 7.3.9 nonlinearity 0.5 %; phone parts
+                           typically 0.5-1 % (data sheets, from memory) */
+    double lever_m; /* sd, each axis, of the chip's place off the bar's axis: the bar's radius of 14 mm and
+                       half a phone's thickness out, up to half its width sideways */
     /* knowledge of the lift */
     double first_rack_m;     /* first pass: sd of the height of the first and the last long still spell */
     double long_still_s;     /* a still spell this long is long */

@@ -202,3 +202,72 @@ bool bp_smoother_back(struct bp_smoother *s)
     }
     return true;
 }
+
+/* Cholesky factor of a [n*n] that may be singular: what a pivot has lost to rounding beside `scale`, its
+ * diagonal before the knot after was known, counts as nothing. */
+static void cholesky_semidefinite(double *a, const double *scale, size_t n)
+{
+    const double LOST = 1e-12;
+    for (size_t c = 0; c < n; c++) {
+        double sum = a[c * n + c];
+        for (size_t k = 0; k < c; k++) {
+            sum -= a[c * n + k] * a[c * n + k];
+        }
+        double diagonal = sum > LOST * scale[c * n + c] ? sqrt(sum) : 0;
+        for (size_t r = 0; r < n; r++) {
+            double cell = a[r * n + c];
+            for (size_t k = 0; k < c && r > c; k++) {
+                cell -= a[r * n + k] * a[c * n + k];
+            }
+            a[r * n + c] = r < c || diagonal == 0.0 ? 0 : r == c ? diagonal : cell / diagonal;
+        }
+    }
+}
+
+bool bp_smoother_spread(struct bp_smoother *s, struct bp_arena *arena)
+{
+    size_t n = s->n, nn = n * n;
+    s->spread = bp_arena_doubles(arena, s->count * nn);
+    if (!s->spread) {
+        return false;
+    }
+    /* cov(x[k] | x[k+1], all data) = P[k] - C[k] P[k+1] C[k]', with the smoothed P. */
+    for (size_t k = 0; k < s->count; k++) {
+        double *left = s->spread + k * nn;
+        memcpy(left, s->P + k * nn, nn * sizeof *left);
+        if (k + 1 < s->count) {
+            const double *C = s->gain + k * nn;
+            double CP[CELLS], PCt[CELLS], CPCt[CELLS];
+            times(C, s->P + (k + 1) * nn, CP, n);
+            transpose(CP, PCt, n);
+            times(C, PCt, CPCt, n);
+            for (size_t i = 0; i < nn; i++) {
+                left[i] -= 0.5 * (CPCt[i] + CPCt[(i % n) * n + i / n]);
+            }
+        }
+        cholesky_semidefinite(left, s->P + k * nn, n);
+    }
+    return true;
+}
+
+void bp_smoother_draw(const struct bp_smoother *s, struct bp_random *random, double *error)
+{
+    size_t n = s->n, nn = n * n;
+    double z[BP_STATES_MAX];
+    for (size_t k = s->count; k-- > 0;) {
+        const double *L = s->spread + k * nn, *C = s->gain + k * nn, *next = error + (k + 1) * n;
+        for (size_t c = 0; c < n; c++) {
+            z[c] = bp_random_normal(random);
+        }
+        for (size_t r = 0; r < n; r++) {
+            double sum = 0;
+            for (size_t c = 0; c <= r; c++) {
+                sum += L[r * n + c] * z[c];
+            }
+            for (size_t c = 0; c < n && k + 1 < s->count; c++) {
+                sum += C[r * n + c] * next[c];
+            }
+            error[k * n + r] = sum;
+        }
+    }
+}

@@ -8,6 +8,7 @@
 #define BARPLUMB_MOTION_SMOOTHER_H
 
 #include "barplumb/arena.h"
+#include "barplumb/random.h"
 
 #include <stdbool.h>
 #include <stddef.h>
@@ -23,6 +24,7 @@ struct bp_smoother {
     double *P_pred; /* [count*n*n] */
     double *F;      /* [count*n*n] transition into the knot from the one before; unused at knot 0 */
     double *gain;   /* [count*n*n] C[k] = P[k] F[k+1]' P_pred[k+1]^-1, set by bp_smoother_back */
+    double *spread; /* [count*n*n] lower triangular, set by bp_smoother_spread; NULL before */
 };
 
 /* Takes the arrays from arena; false when memory is out. */
@@ -41,6 +43,15 @@ double bp_smoother_observe(struct bp_smoother *s, size_t k, const double *H, dou
 
 /* Smooths backward. False when a predicted covariance is not positive definite. */
 bool bp_smoother_back(struct bp_smoother *s);
+
+/* After bp_smoother_back: what is left uncertain at each knot once the next is known, as a factor. False when
+ * memory is out. */
+bool bp_smoother_spread(struct bp_smoother *s, struct bp_arena *arena);
+
+/* One draw of all states from their joint posterior, less its mean, to error [count*n]: backward from the
+ * last knot, each given the next (Carter & Kohn 1994, Biometrika 81(3):541-53; Frühwirth-Schnatter 1994, J
+ * Time Ser Anal 15(2):183-202). */
+void bp_smoother_draw(const struct bp_smoother *s, struct bp_random *random, double *error);
 
 /* Cholesky factor of the symmetric a [n*n] into its lower triangle; false when not positive definite. */
 bool bp_cholesky(double *a, size_t n);

@@ -6,7 +6,7 @@
 #include "barplumb/units.h"
 #include "motion/attitude.h"
 #include "motion/axis.h"
-#include "motion/knots.h"
+#include "motion/posterior.h"
 #include "motion/rotation.h"
 #include "motion/stretch.h"
 #include "motion/vertical.h"
@@ -146,23 +146,25 @@ enum bp_code bp_track_find(const struct bp_motion *motion, const struct bp_closu
 {
     const struct bp_first_pass *first = first_pass ? first_pass : &bp_first_pass_defaults;
     size_t n = motion->trace->count;
-    struct bp_knots knots;
-    struct bp_smoother smoother;
+    struct bp_posterior *posterior = bp_arena_zero(arena, 1, sizeof *posterior);
     bool broken = false;
     *track = (struct bp_track){.count = n, .time_s = motion->trace->time_s};
     track->height_m = bp_arena_doubles(arena, n);
     track->speed_m_s = bp_arena_doubles(arena, n);
     track->accel_m_s2 = bp_arena_doubles(arena, n);
-    if (!track->height_m || !track->speed_m_s || !track->accel_m_s2 ||
-        !bp_knots_make(motion, closures, KNOT_STEP_S, arena, &knots) ||
-        !bp_vertical_smooth(motion, closures, closures ? NULL : first, &knots, &bp_prior_defaults, arena,
-                            &smoother, &broken)) {
+    if (!posterior || !track->height_m || !track->speed_m_s || !track->accel_m_s2 ||
+        !bp_knots_make(motion, closures, KNOT_STEP_S, arena, &posterior->knots) ||
+        !bp_vertical_smooth(motion, closures, closures ? NULL : first, &posterior->knots, &bp_prior_defaults,
+                            arena, &posterior->smoother, &broken)) {
         return broken ? bp_error_set(error, BP_ERR_MOTION, "the bar's path cannot be reconstructed")
                       : bp_error_set(error, BP_ERR_MEMORY, "out of memory for the bar's path");
     }
-    for (size_t k = 0; k + 1 < knots.count; k++) {
-        fill_between(motion, &knots, &smoother, k, track);
+    posterior->motion = motion;
+    posterior->prior = &bp_prior_defaults;
+    track->posterior = posterior;
+    for (size_t k = 0; k + 1 < posterior->knots.count; k++) {
+        fill_between(motion, &posterior->knots, &posterior->smoother, k, track);
     }
-    spread_of(&smoother, track);
+    spread_of(&posterior->smoother, track);
     return BP_OK;
 }

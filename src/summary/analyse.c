@@ -5,6 +5,7 @@
 #include "barplumb/analyse.h"
 #include "barplumb/ranges.h"
 #include "barplumb/reps.h"
+#include "summary/draws.h"
 #include "summary/findings.h"
 #include "summary/measure.h"
 #include "summary/path.h"
@@ -92,20 +93,22 @@ static double rest_tilt(const struct bp_motion *motion)
     return sum / count;
 }
 
+/* The values, then their intervals. */
 static enum bp_code measure(struct work *w, struct bp_summary *summary)
 {
     size_t n = w->trace->count;
-    double *accel = bp_arena_doubles(w->arena, n);
+    struct bp_track smooth = w->track; /* freed of clatter, with the same posterior */
+    smooth.accel_m_s2 = bp_arena_doubles(w->arena, n);
     summary->reps = bp_arena_zero(w->arena, w->reps.count, sizeof *summary->reps);
-    if (!accel || !summary->reps) {
+    if (!smooth.accel_m_s2 || !summary->reps) {
         return bp_error_set(w->error, BP_ERR_MEMORY, "out of memory for the set's figures");
     }
-    memcpy(accel, w->track.accel_m_s2, n * sizeof *accel);
-    bp_measure_smooth(accel, n, w->check.clock.rate_hz);
-    bp_measure_smooth(w->track.speed_m_s, n, w->check.clock.rate_hz);
+    memcpy(smooth.accel_m_s2, w->track.accel_m_s2, n * sizeof *smooth.accel_m_s2);
+    bp_measure_smooth(smooth.accel_m_s2, n, w->check.clock.rate_hz);
+    bp_measure_smooth(smooth.speed_m_s, n, w->check.clock.rate_hz);
     struct bp_measure measure = {.motion = &w->motion,
-                                 .track = &w->track,
-                                 .smooth_accel = accel,
+                                 .track = &smooth,
+                                 .smooth_accel = smooth.accel_m_s2,
                                  .sideways = &w->sideways,
                                  .settings = w->settings,
                                  .lift = w->settings->lift,
@@ -118,7 +121,8 @@ static enum bp_code measure(struct work *w, struct bp_summary *summary)
         bp_measure_rep(&measure, &w->reps.list[r], before, w->arena, &summary->reps[r]);
     }
     bp_totals_of(summary->reps, summary->rep_count, &summary->set);
-    return BP_OK;
+    enum bp_code code = bp_track_prepare_draws(&smooth, w->arena, w->error);
+    return code == BP_OK ? bp_draws_fill(&measure, &w->reps, w->arena, summary, w->error) : code;
 }
 
 static void copy_text(char *out, size_t size, const char *text)

@@ -1,0 +1,206 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "summary/draws.h"
+#include "summary/totals.h"
+
+#include <math.h>
+#include <stddef.h>
+
+/* How many draws: at 64 an interval's end is known to about a tenth of its half-width, and doubling them
+ * moves the coverage by less than the study can see (docs/accuracy.md). */
+enum { DRAWS = 64 };
+/* Fewer draws than this in which a figure exists say nothing of its interval. */
+enum { DRAWS_LEAST = DRAWS / 4 };
+/* Two-sided 95 % quantile of Student's t with about DRAWS / 2 degrees of freedom, as half the draws make
+ * each side (GUM, JCGM 100:2008, table G.2: 2.04 at 30). */
+static const double COVERAGE = 2.04;
+/* Each side's spread is drawn toward the spread of both as if by so many draws: a skewed figure keeps its
+ * skew, a chance of few draws on one side does not. */
+static const double SHARED_DRAWS = 16;
+static const uint64_t STREAM = 0x62617270; /* apart from whatever else the seed may serve */
+
+/* A figure, by its place in its struct. */
+struct place {
+    size_t offset;
+    bool never_negative;
+};
+
+#define REP(name)                                                                                            \
+    {                                                                                                        \
+        offsetof(struct bp_rep_figures, name), false                                                         \
+    }
+#define REP_SIZE(name)                                                                                       \
+    {                                                                                                        \
+        offsetof(struct bp_rep_figures, name), true                                                          \
+    }
+#define RANGE(r)                                                                                             \
+    REP(ranges[r].mean_velocity_m_s), REP_SIZE(ranges[r].shake_mm), REP(ranges[r].load_kg),                  \
+        REP(ranges[r].power_w)
+static const struct place REP_PLACES[] = {
+    REP_SIZE(descent_time_s),
+    REP_SIZE(pause_s),
+    REP_SIZE(range_m),
+    REP(mean_velocity_m_s),
+    REP(peak_velocity_m_s),
+    REP(propulsive_velocity_m_s),
+    REP(sticking.start_pct),
+    REP(sticking.end_pct),
+    REP(sticking.peak_before_m_s),
+    REP(sticking.low_m_s),
+    REP_SIZE(shake_mm),
+    REP_SIZE(shake_mm_s),
+    REP_SIZE(shake_m_s2),
+    REP_SIZE(shake_hz),
+    REP_SIZE(descent_shake_mm),
+    REP_SIZE(clatter_m_s2),
+    REP_SIZE(clatter_crest),
+    REP_SIZE(sway_area_cm2),
+    REP(smoothness),
+    REP_SIZE(tilt_deg),
+    RANGE(0),
+    RANGE(1),
+    RANGE(2),
+    RANGE(3),
+    RANGE(4),
+    RANGE(5),
+    RANGE(6),
+    RANGE(7),
+};
+#undef REP
+#undef REP_SIZE
+#undef RANGE
+#define SET(name, size)                                                                                      \
+    {                                                                                                        \
+        offsetof(struct bp_set_figures, name), size                                                          \
+    }
+static const struct place SET_PLACES[] = {
+    SET(mean_velocity_m_s, false), SET(best_velocity_m_s, false), SET(velocity_loss_pct, false),
+    SET(shake_mm, true),           SET(shake_m_s2, true),         SET(shake_hz, true),
+    SET(clatter_m_s2, true),       SET(smoothness, false),
+};
+#undef SET
+_Static_assert(BP_RANGES_MAX == 8, "every range has its places");
+enum {
+    REP_COUNT = sizeof REP_PLACES / sizeof *REP_PLACES,
+    SET_COUNT = sizeof SET_PLACES / sizeof *SET_PLACES
+};
+
+/* Squared deviations of the draws from the value, apart for each side. */
+struct spread {
+    double below, above;
+    size_t count_below, count_above;
+};
+
+struct work {
+    struct bp_measure measure; /* of the draw at hand */
+    const struct bp_track *about;
+    struct bp_track track;
+    const struct bp_reps *reps;
+    struct bp_summary *summary;
+    struct bp_arena scratch;
+    struct bp_rep_figures *drawn; /* [reps] */
+    struct spread *rep_spread;    /* [reps * REP_COUNT] */
+    struct spread set_spread[SET_COUNT];
+};
+
+static struct bp_quantity *at(void *record, size_t offset)
+{
+    void *place = (char *)record + offset;
+    return place;
+}
+
+static void add(struct spread *spread, double value, double drawn)
+{
+    double off = drawn - value;
+    if (!isfinite(off)) {
+        return;
+    }
+    if (off < 0) {
+        spread->below += off * off;
+        spread->count_below++;
+    } else {
+        spread->above += off * off;
+        spread->count_above++;
+    }
+}
+
+/* One normal for each side of the value (a split normal), each side's spread shrunk toward the pooled. */
+static void set_interval(const struct spread *spread, const struct place *place, struct bp_quantity *q)
+{
+    size_t count = spread->count_below + spread->count_above;
+    if (!isfinite(q->value) || count < DRAWS_LEAST) {
+        return;
+    }
+    double both = (spread->below + spread->above) / (double)count;
+    double below = (spread->below + SHARED_DRAWS * both) / ((double)spread->count_below + SHARED_DRAWS);
+    double above = (spread->above + SHARED_DRAWS * both) / ((double)spread->count_above + SHARED_DRAWS);
+    q->low = q->value - COVERAGE * sqrt(below);
+    q->high = q->value + COVERAGE * sqrt(above);
+    if (place->never_negative) {
+        q->low = fmax(q->low, fmin(q->value, 0));
+    }
+}
+
+static bool take(struct work *w, struct bp_arena *arena)
+{
+    size_t n = w->about->count, reps = w->reps->count;
+    w->track.height_m = bp_arena_doubles(arena, n);
+    w->track.speed_m_s = bp_arena_doubles(arena, n);
+    w->track.accel_m_s2 = bp_arena_doubles(arena, n);
+    w->drawn = bp_arena_zero(arena, reps, sizeof *w->drawn);
+    w->rep_spread = bp_arena_zero(arena, reps * REP_COUNT, sizeof *w->rep_spread);
+    return w->track.height_m && w->track.speed_m_s && w->track.accel_m_s2 && w->drawn && w->rep_spread;
+}
+
+static void measure_draw(struct work *w)
+{
+    struct bp_set_figures set = w->summary->set;
+    for (size_t r = 0; r < w->reps->count; r++) {
+        struct bp_rep_figures *drawn = &w->drawn[r], *rep = &w->summary->reps[r];
+        bp_measure_rep(&w->measure, &w->reps->list[r], r > 0 ? &w->reps->list[r - 1] : NULL, &w->scratch,
+                       drawn);
+        for (size_t f = 0; f < REP_COUNT; f++) {
+            size_t offset = REP_PLACES[f].offset;
+            add(&w->rep_spread[r * REP_COUNT + f], at(rep, offset)->value, at(drawn, offset)->value);
+        }
+    }
+    bp_totals_of(w->drawn, w->reps->count, &set);
+    for (size_t f = 0; f < SET_COUNT; f++) {
+        size_t offset = SET_PLACES[f].offset;
+        add(&w->set_spread[f], at(&w->summary->set, offset)->value, at(&set, offset)->value);
+    }
+}
+
+static void set_intervals(struct work *w)
+{
+    for (size_t r = 0; r < w->reps->count; r++) {
+        for (size_t f = 0; f < REP_COUNT; f++) {
+            set_interval(&w->rep_spread[r * REP_COUNT + f], &REP_PLACES[f],
+                         at(&w->summary->reps[r], REP_PLACES[f].offset));
+        }
+    }
+    for (size_t f = 0; f < SET_COUNT; f++) {
+        set_interval(&w->set_spread[f], &SET_PLACES[f], at(&w->summary->set, SET_PLACES[f].offset));
+    }
+}
+
+enum bp_code bp_draws_fill(const struct bp_measure *measure, const struct bp_reps *reps,
+                           struct bp_arena *arena, struct bp_summary *summary, struct bp_error *error)
+{
+    struct work w = {.measure = *measure, .about = measure->track, .reps = reps, .summary = summary};
+    struct bp_random random;
+    if (!take(&w, arena)) {
+        return bp_error_set(error, BP_ERR_MEMORY, "out of memory for the intervals");
+    }
+    w.measure.track = &w.track;
+    w.measure.smooth_accel = w.track.accel_m_s2;
+    bp_random_init(&random, measure->settings->seed, STREAM);
+    bp_arena_init(&w.scratch);
+    for (int d = 0; d < DRAWS; d++) {
+        bp_track_draw(w.about, &random, &w.track);
+        measure_draw(&w);
+        bp_arena_reset(&w.scratch);
+    }
+    bp_arena_free(&w.scratch);
+    set_intervals(&w);
+    return BP_OK;
+}
