@@ -37,6 +37,32 @@ static void random_scenarios_are_always_in_range_and_varied(void **state)
     assert_in_range(paused, 150, 350);
 }
 
+/* Two sets as the first version made them (its own readings, row 2000). Seeds are quoted in
+ * reports: they keep their logs. */
+static void seeds_of_random_sets_keep_their_logs(void **state)
+{
+    (void)state;
+    const size_t i = 1999;
+    static const struct {
+        uint64_t seed;
+        size_t count;
+        double time_s, force[3];
+    } kept[] = {{7, 6665, 5.020108763, {-10.790666882, -0.011971008, -0.263362183}},
+                {77, 14120, 10.046453120, {0.656011255, 9.694122522, 1.845929480}}};
+    for (size_t n = 0; n < sizeof kept / sizeof *kept; n++) {
+        struct sim_scenario s;
+        struct sim_log log;
+        sim_scenario_random(kept[n].seed, &s);
+        assert_int_equal(sim_run(&s, &log, NULL), SIM_OK);
+        assert_int_equal(log.count, kept[n].count);
+        assert_true(fabs(log.time_s[i] - kept[n].time_s) < 1e-9);
+        for (int k = 0; k < 3; k++) {
+            assert_true(fabs(log.force[k][i] - kept[n].force[k]) < 1e-6);
+        }
+        sim_log_free(&log);
+    }
+}
+
 static void check_rep(const struct sim_scenario *s, const struct sim_rep_truth *rep)
 {
     assert_true(rep->drive_start_s >= rep->turnaround_s);
@@ -163,8 +189,9 @@ static void chains_clatter_and_a_bare_bar_does_not(void **state)
     assert_int_equal(sim_run(&s, NULL, &bare), SIM_OK);
     sim_scenario_rig(SIM_CHAINS, &s);
     assert_int_equal(sim_run(&s, NULL, &chained), SIM_OK);
-    assert_true(bare.reps[2].clatter_m_s2 < 0.01);
+    assert_true(bare.reps[2].clatter_m_s2 < 0.1); /* the upper end of the tremble */
     assert_true(chained.reps[2].clatter_m_s2 > 1.0);
+    assert_true(chained.reps[2].clatter_crest > 2.0); /* landings, not a hum */
     /* The rattle is local: the bar's own speed is the same. */
     assert_true(fabs(chained.reps[2].mean_velocity_m_s - bare.reps[2].mean_velocity_m_s) < 1e-12);
 }
@@ -228,6 +255,12 @@ static void settings_that_do_not_go_together_are_refused(void **state)
     s.bottom_spread_m = s.lockout_spread_m = 0.03;
     assert_non_null(sim_scenario_fault(&s));
     s = sim_scenario_defaults;
+    s.hit_rep = s.reps + 1;
+    assert_non_null(sim_scenario_fault(&s));
+    s = sim_scenario_defaults;
+    s.spotter_rep = s.reps + 1;
+    assert_non_null(sim_scenario_fault(&s));
+    s = sim_scenario_defaults;
     s.rate_hz = (double)NAN;
     assert_non_null(sim_scenario_fault(&s));
 }
@@ -236,6 +269,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(random_scenarios_are_always_in_range_and_varied),
+        cmocka_unit_test(seeds_of_random_sets_keep_their_logs),
         cmocka_unit_test(every_random_set_has_its_reps_in_order_and_sound),
         cmocka_unit_test(speed_falls_over_the_set_by_the_loss_asked_for),
         cmocka_unit_test(sway_has_the_rms_asked_for),

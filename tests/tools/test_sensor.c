@@ -122,6 +122,47 @@ static void bias_and_scale_are_added_as_set(void **state)
     sim_log_free(&truth);
 }
 
+/* Without noise and bias x reads x + g_xy y + g_xz z. Least squares give the gains, every sample must agree
+ * with them, and over many phones they have the sd asked for. */
+static void gyroscope_s_cross_axis_gains_are_fixed_and_have_their_sd(void **state)
+{
+    (void)state;
+    enum { PHONES = 60 };
+    const double sd = 0.01;
+    double square = 0.0;
+    for (uint64_t seed = 0; seed < PHONES; seed++) {
+        struct sim_scenario s;
+        struct sim_log exact, log;
+        ideal(&s);
+        s.seed = seed;
+        s.rate_hz = 25.0;
+        s.yaw_deg = s.tilt_deg = 5.0;
+        assert_int_equal(sim_run(&s, &exact, NULL), SIM_OK);
+        s.turn_cross = sd;
+        assert_int_equal(sim_run(&s, &log, NULL), SIM_OK);
+        double yy = 0.0, yz = 0.0, zz = 0.0, ye = 0.0, ze = 0.0, worst = 0.0;
+        for (size_t i = 0; i < log.count; i++) {
+            double y = exact.turn[1][i], z = exact.turn[2][i], error = log.turn[0][i] - exact.turn[0][i];
+            yy += y * y;
+            yz += y * z;
+            zz += z * z;
+            ye += y * error;
+            ze += z * error;
+        }
+        double det = yy * zz - yz * yz;
+        double gains[2] = {(ye * zz - ze * yz) / det, (ze * yy - ye * yz) / det};
+        for (size_t i = 0; i < log.count; i++) {
+            double made = exact.turn[0][i] + gains[0] * exact.turn[1][i] + gains[1] * exact.turn[2][i];
+            worst = fmax(worst, fabs(log.turn[0][i] - made));
+        }
+        assert_true(worst < 1e-9);
+        square += (gains[0] * gains[0] + gains[1] * gains[1]) / (2.0 * PHONES);
+        sim_log_free(&exact);
+        sim_log_free(&log);
+    }
+    assert_true(fabs(sqrt(square) / sd - 1.0) < 0.25); /* four standard errors of 120 gains */
+}
+
 /* The walk's sd after T seconds is drift * sqrt(T). */
 static void drift_grows_as_a_random_walk(void **state)
 {
@@ -370,6 +411,7 @@ int main(void)
         cmocka_unit_test(ideal_sensor_reads_the_exact_motion),
         cmocka_unit_test(noise_has_the_sd_its_density_says),
         cmocka_unit_test(bias_and_scale_are_added_as_set),
+        cmocka_unit_test(gyroscope_s_cross_axis_gains_are_fixed_and_have_their_sd),
         cmocka_unit_test(drift_grows_as_a_random_walk),
         cmocka_unit_test(grid_rounds_and_limit_clips),
         cmocka_unit_test(loss_drops_its_part_and_a_gap_its_stretch),

@@ -42,6 +42,12 @@ status_of 0 "$simulate" --random --seed 5 --lift row --rate 100 --out r.csv --tr
 grep -q '"lift":"row"' r.json || fail '--lift was lost beside --random'
 grep -q '"rate":100.000000000' r.json || fail '--rate was lost beside --random'
 
+# A study's scenario is another one, is named in the truth, and keeps what was given by hand.
+status_of 0 "$simulate" --study --seed 5 --lift row --rate 100 --out s.csv --truth s.json
+grep -q '"lift":"row"' s.json || fail '--lift was lost beside --study'
+grep -q '"trouble":"[a-z]*"' s.json || fail 'the truth does not say what went wrong'
+! cmp -s r.csv s.csv || fail '--study gives the log of --random'
+
 # A gyroscope of another rate makes a folder, a name in .wav a WAV.
 status_of 0 "$simulate" --reps 1 --turn-rate 80 --out folder
 [ -s folder/accelerometer.csv ] && [ -s folder/gyroscope.csv ] || fail 'the folder lacks a file'
@@ -62,6 +68,7 @@ status_of 2 "$simulate" --no-such-option
 status_of 2 "$simulate" stray
 status_of 2 "$simulate" --point comma
 status_of 2 "$simulate" --rise-fraction 0.8 --fall-fraction 0.8
+status_of 2 "$simulate" --reps 2 --hit-rep 3
 status_of 3 "$simulate" --reps 1 --out no/such/folder/log.csv
 status_of 3 "$simulate" --reps 1 --rate 12.5 --out log2.wav
 [ ! -e log2.wav ] || fail 'a refused WAV was left behind'

@@ -2,6 +2,7 @@
 #include "simulate/drive.h"
 #include "simulate/truth.h"
 
+#include "barplumb/shake.h"
 #include "barplumb/units.h"
 
 #include <setjmp.h>
@@ -21,7 +22,7 @@ static const double rise_m = 0.4, drive_s = 1.2, drive_at_s = 5.0, descent_at_s 
 static void closed_form(struct sim_motion *motion)
 {
     const struct sim_jet none[3] = {{0}};
-    *motion = (struct sim_motion){.gravity = 9.81, .end_s = 9.0, .rep_count = 1};
+    *motion = (struct sim_motion){.gravity = 9.81, .end_s = 9.0, .rate_hz = 200.0, .rep_count = 1};
     motion->unrack_from_s = motion->unrack_to_s = motion->rerack_from_s = motion->rerack_to_s = (double)NAN;
     sim_rotation_make(none, &motion->phone);
     sim_path_add(&motion->height,
@@ -68,6 +69,8 @@ static void closed_form_rep_is_measured_by_the_definitions(void **state)
     assert_true(fabs(rep->drive_end_s - (drive_at_s + (1.0 - x) * drive_s)) < 1e-9);
     assert_true(fabs(rep->descent_start_s - (descent_at_s + x * drive_s)) < 1e-9);
     assert_true(fabs(rep->descent_end_s - (descent_at_s + (1.0 - x) * drive_s)) < 1e-9);
+    assert_true(fabs(rep->descent_time_s - (1.0 - 2.0 * x) * drive_s) < 1e-9);
+    assert_true(fabs(rep->pause_s - (drive_at_s - descent_at_s - (1.0 - 2.0 * x) * drive_s)) < 1e-9);
     assert_true(fabs(rep->range_m - rise_m) < 1e-9);
     assert_true(fabs(rep->mean_velocity_m_s - rise / time) < 1e-9);
     assert_true(fabs(rep->middle_mean_velocity_m_s - rise / time) < 1e-9);
@@ -102,39 +105,104 @@ static void thirds_multiply_back_to_the_drive_s_time(void **state)
     sim_motion_free(&motion);
 }
 
-/* Along the bar A sin(2πft): rms A/√2, 2πfA/√2, (2πf)²A/√2. At 3 Hz and 20 mm the last is 5.024782 m/s²
- * (computed). */
-static void sway_inside_the_band_has_the_rms_of_a_sinusoid(void **state)
+/* The definition's gain, written out once more. */
+static double band_gain(double hz, double end_hz)
+{
+    double low = 0.7 / hz, high = hz / end_hz;
+    return 1.0 / sqrt((1.0 + pow(low, 8.0)) * (1.0 + pow(high, 8.0)));
+}
+
+/* Along the bar A sin(2πft): rms A/√2, 2πfA/√2, (2πf)²A/√2, each times the band's gain at f, over whole
+ * periods in the middle of a long wave. At both ends of the band the gain is 1/√2. */
+static void sway_has_the_rms_of_a_sinusoid_times_the_band_s_gain(void **state)
+{
+    (void)state;
+    const double hz[] = {0.3, 0.7, 1.0, 3.0, 8.0, 12.0, 20.0}, size_m = 0.02;
+    for (size_t i = 0; i < sizeof hz / sizeof *hz; i++) {
+        struct sim_motion motion;
+        struct sim_bands bands;
+        closed_form(&motion);
+        motion.end_s = 60.0;
+        sim_path_wave(&motion.along, 1.0, 58.0, size_m, 10.0, hz[i], 0.4);
+        assert_true(sim_bands_make(&motion, &bands));
+        struct sim_shake shake = sim_bands_shake(&bands, 25.0, 34.999); /* ten seconds, less one sample */
+        double expected = band_gain(hz[i], 8.0) * size_m / sqrt(2.0), omega = 2.0 * BP_PI * hz[i];
+        assert_true(fabs(shake.rms_m / expected - 1.0) < 0.002);
+        assert_true(fabs(shake.rms_m_s / (omega * expected) - 1.0) < 0.002);
+        assert_true(fabs(shake.rms_m_s2 / (omega * omega * expected) - 1.0) < 0.002);
+        sim_bands_free(&bands);
+        sim_motion_free(&motion);
+    }
+    assert_true(fabs(sim_gain_above(0.7, 0.7) - sqrt(0.5)) < 1e-15);
+    assert_true(fabs(sim_gain_below(8.0, 8.0) - sqrt(0.5)) < 1e-15);
+}
+
+static void band_of_a_slow_log_ends_at_0_45_of_its_rate(void **state)
 {
     (void)state;
     struct sim_motion motion;
-    static struct sim_truth truth;
+    struct sim_bands bands;
     closed_form(&motion);
-    sim_path_wave(&motion.along, 1.0, 7.0, 0.02, 0.8, 3.0, 0.4);
-    assert_true(sim_truth_make(&motion, &truth));
-    const struct sim_shake *shake = &truth.reps[0].drive;
-    /* The drive is no whole number of periods: allow 4 %. */
-    assert_true(fabs(shake->rms_m / (0.02 / sqrt(2.0)) - 1.0) < 0.04);
-    assert_true(fabs(shake->rms_m_s / (0.376991 / sqrt(2.0)) - 1.0) < 0.04);
-    assert_true(fabs(shake->rms_m_s2 / 5.024782 - 1.0) < 0.04);
+    motion.rate_hz = 12.5;
+    motion.end_s = 30.0;
+    sim_path_wave(&motion.along, 0.0, 30.0, 0.01, 5.0, 6.0, 0.0);
+    assert_true(sim_bands_make(&motion, &bands));
+    double expected = band_gain(6.0, 5.625) * 0.01 / sqrt(2.0);
+    assert_true(fabs(sim_bands_shake(&bands, 10.0, 19.999).rms_m / expected - 1.0) < 0.002);
+    sim_bands_free(&bands);
     sim_motion_free(&motion);
 }
 
-static void sway_outside_the_band_does_not_count(void **state)
+/* A bar carried 50 mm to the side in 8 s moves, but does not shake. */
+static void slow_walk_sideways_does_not_count(void **state)
 {
     (void)state;
     struct sim_motion motion;
     static struct sim_truth truth;
     closed_form(&motion);
-    sim_path_wave(&motion.along, 0.5, 8.0, 0.02, 2.5, 12.0, 0.4);
     sim_path_stroke(&motion.along, 0.5, 8.0, 0.05, 0.5, 0.5);
     assert_true(sim_truth_make(&motion, &truth));
     assert_true(truth.reps[0].drive.rms_m < 0.0002);
     sim_motion_free(&motion);
 }
 
-/* 360 points (3 cos θ, sin θ): π χ² s_x s_y = 28.234112 (computed). */
-static void sway_area_is_the_ellipse_that_holds_95_percent(void **state)
+/* A bar that goes on swaying when the log is cut: its shake in the last second is that of the whole wave. */
+static void end_of_the_log_makes_no_shake_of_its_own(void **state)
+{
+    (void)state;
+    struct sim_motion motion;
+    struct sim_bands bands;
+    closed_form(&motion);
+    motion.end_s = 20.0;
+    sim_path_wave(&motion.along, 0.0, 60.0, 0.01, 5.0, 2.0, 0.0);
+    assert_true(sim_bands_make(&motion, &bands));
+    double expected = band_gain(2.0, 8.0) * 0.01 / sqrt(2.0);
+    assert_true(fabs(sim_bands_shake(&bands, 19.0, 19.999).rms_m / expected - 1.0) < 0.002);
+    sim_bands_free(&bands);
+    sim_motion_free(&motion);
+}
+
+static void dominant_frequency_is_that_of_the_strongest_speed(void **state)
+{
+    (void)state;
+    struct sim_motion motion;
+    static struct sim_truth truth;
+    closed_form(&motion);
+    sim_path_wave(&motion.along, 1.0, 7.0, 0.010, 0.8, 2.0, 0.4);
+    sim_path_wave(&motion.along, 1.0, 7.0, 0.005, 0.8, 5.0, 0.4); /* half the size, 1.25 times the speed */
+    assert_true(sim_truth_make(&motion, &truth));
+    assert_true(fabs(truth.reps[0].shake_hz - 5.0) < 0.1);
+    sim_motion_free(&motion);
+    closed_form(&motion);
+    sim_path_wave(&motion.along, 1.0, 7.0, 0.010, 0.8, 1.0, 0.4); /* about one period fits the drive */
+    assert_true(sim_truth_make(&motion, &truth));
+    assert_true(isnan(truth.reps[0].shake_hz));
+    sim_motion_free(&motion);
+}
+
+/* 360 points (3 cos θ, sin θ): 2π F(0.95; 2, 358) s_x s_y = 28.471697 with F = 3.020941, and with ten samples
+ * 2π 4.458970 s_x s_y (F from tables; computed). */
+static void sway_area_takes_the_f_of_the_log_s_samples(void **state)
 {
     (void)state;
     enum { POINTS = 360 };
@@ -143,9 +211,181 @@ static void sway_area_is_the_ellipse_that_holds_95_percent(void **state)
         x[i] = 3.0 * cos((double)i * BP_DEGREE);
         y[i] = sin((double)i * BP_DEGREE);
     }
-    struct sim_bands bands = {.count = POINTS, .rate_hz = 1.0, .along_m = x, .fore_m = y};
-    assert_true(fabs(sim_bands_area(&bands, 0.0, 359.0) - 28.234112) < 1e-6);
+    struct sim_bands bands = {
+        .count = POINTS, .rate_hz = 1.0, .log_rate_hz = 360.0 / 359.0, .along_m = x, .fore_m = y};
+    assert_true(fabs(sim_bands_area(&bands, 0.0, 359.0) - 28.471697) < 2e-6);
+    bands.log_rate_hz = 10.0 / 359.0;
+    assert_true(fabs(sim_bands_area(&bands, 0.0, 359.0) - 2.0 * BP_PI * 4.458970 * 1.5) < 1e-5);
+    bands.log_rate_hz = 2.0 / 359.0;
+    assert_true(isnan(sim_bands_area(&bands, 0.0, 359.0)));
     assert_true(isnan(sim_bands_area(&bands, 5.0, 5.0)));
+}
+
+/* A rattle of a(t) = A sin(2πft) on two axes, smoothed by no window: length A √2 sin, so rms A, crest √2,
+ * both times the gain at f. */
+static void clatter_is_what_passes_15_hz_as_a_vector(void **state)
+{
+    (void)state;
+    const double size_m_s2 = 5.0, hz[] = {10.0, 15.0, 40.0};
+    for (size_t i = 0; i < sizeof hz / sizeof *hz; i++) {
+        struct sim_motion motion;
+        struct sim_clatter clatter;
+        closed_form(&motion);
+        double omega = 2.0 * BP_PI * hz[i], gain = 1.0 / sqrt(1.0 + pow(15.0 / hz[i], 8.0));
+        sim_path_wave(&motion.rattle[0], 1.0, 7.0, size_m_s2 / (omega * omega), 1.0, hz[i], 0.0);
+        sim_path_wave(&motion.rattle[2], 1.0, 7.0, size_m_s2 / (omega * omega), 1.0, hz[i], 0.0);
+        motion.rate_hz = 480.0; /* so that samples fall on the peaks */
+        assert_true(sim_clatter_measure(&motion, 3.5, 4.499, &clatter));
+        assert_true(fabs(clatter.rms_m_s2 / (gain * size_m_s2) - 1.0) < 0.001);
+        assert_true(fabs(clatter.crest / sqrt(2.0) - 1.0) < 0.002);
+        sim_motion_free(&motion);
+    }
+}
+
+/* A raised cosine of half-width one sample lets half of what lies at half the rate pass. */
+static void clatter_of_a_slow_log_is_what_its_window_lets_pass(void **state)
+{
+    (void)state;
+    struct sim_motion motion;
+    struct sim_clatter clatter;
+    closed_form(&motion);
+    double omega = 2.0 * BP_PI * 40.0;
+    sim_path_wave(&motion.rattle[2], 1.0, 7.0, 5.0 / (omega * omega), 1.0, 40.0, 0.3);
+    motion.rate_hz = 90.0;
+    motion.smear_s = 1.0 / 80.0; /* 40 Hz is half of 80 */
+    double gain = 0.5 / sqrt(1.0 + pow(15.0 / 40.0, 8.0));
+    assert_true(sim_clatter_measure(&motion, 3.0, 5.999, &clatter));
+    assert_true(fabs(clatter.rms_m_s2 / (gain * 5.0 / sqrt(2.0)) - 1.0) < 0.02);
+    motion.rate_hz = 37.0;
+    assert_true(sim_clatter_measure(&motion, 3.0, 5.999, &clatter));
+    assert_true(isnan(clatter.rms_m_s2) && isnan(clatter.crest));
+    sim_motion_free(&motion);
+}
+
+enum { EXACT_MOST = 20000 };
+
+/* An exact log of the motion at its nominal rate: along, fore-aft, the three axes of force. */
+static size_t sample_exactly(const struct sim_motion *motion, double x[5][EXACT_MOST])
+{
+    size_t count = (size_t)floor(motion->end_s * motion->rate_hz) + 1;
+    assert_true(count <= EXACT_MOST);
+    for (size_t i = 0; i < count; i++) {
+        double time = (double)i / motion->rate_hz;
+        struct sim_state now;
+        sim_motion_at(motion, time, &now);
+        x[0][i] = sim_motion_point_along(motion, time).accel;
+        x[1][i] = sim_motion_point_fore(motion, time).accel;
+        for (int k = 0; k < 3; k++) {
+            x[2 + k][i] = now.force[k];
+        }
+    }
+    return count;
+}
+
+/* Clatter is taken at the same samples. The truth of the shake lies on a finer clock, so that a sample more
+ * or less at a drive's ends stays. */
+static void assert_same_shake(const struct bp_shake_figures *found, const struct sim_rep_truth *rep)
+{
+    assert_true(fabs(found->clatter_rms_m_s2 / rep->clatter_m_s2 - 1.0) < 0.001);
+    assert_true(fabs(found->clatter_crest / rep->clatter_crest - 1.0) < 0.001);
+    assert_true(fabs(found->rms_m / rep->drive.rms_m - 1.0) < 0.02);
+    assert_true(fabs(found->rms_m_s / rep->drive.rms_m_s - 1.0) < 0.02);
+    assert_true(fabs(found->rms_m_s2 / rep->drive.rms_m_s2 - 1.0) < 0.02);
+    assert_true(fabs(found->sway_area_m2 / rep->sway_area_m2 - 1.0) < 0.04);
+    if (isfinite(found->dominant_hz) && isfinite(rep->shake_hz)) {
+        assert_true(fabs(found->dominant_hz - rep->shake_hz) < 0.05);
+    }
+}
+
+/* Two programs of one definition: the library's filter on an exact log, and the truth. What is left is the
+ * few samples at a drive's ends. */
+static void library_s_figures_of_an_exact_log_are_the_truth(void **state)
+{
+    (void)state;
+    static struct sim_truth truth;
+    static double x[5][EXACT_MOST];
+    int peaks = 0, both = 0;
+    for (uint64_t seed = 0; seed < 12; seed++) {
+        struct sim_scenario s = sim_scenario_defaults;
+        struct sim_motion motion;
+        struct bp_arena arena;
+        struct bp_shake_bands bands;
+        s.seed = seed;
+        s.rate_hz = seed % 2 ? 100.0 : 200.0;
+        s.ending = seed % 3 ? SIM_RACKED : SIM_CUT;
+        sim_scenario_rig(seed % 4 ? SIM_CHAINS : SIM_STRAIGHT, &s);
+        bp_arena_init(&arena);
+        assert_int_equal(sim_motion_make(&s, &motion), SIM_OK);
+        assert_true(sim_truth_make(&motion, &truth));
+        size_t count = sample_exactly(&motion, x);
+        const double *const force[3] = {x[2], x[3], x[4]};
+        assert_int_equal(bp_shake_make(x[0], x[1], force, count, s.rate_hz, NULL, &arena, &bands), BP_OK);
+        for (size_t i = 0; i < truth.rep_count; i++) {
+            const struct sim_rep_truth *rep = &truth.reps[i];
+            size_t first = (size_t)ceil(rep->drive_start_s * s.rate_hz);
+            size_t last = (size_t)floor(rep->drive_end_s * s.rate_hz);
+            struct bp_shake_figures found;
+            assert_int_equal(bp_shake_measure(&bands, first, last, NULL, &arena, &found), BP_OK);
+            assert_same_shake(&found, rep);
+            peaks += isfinite(rep->shake_hz);
+            both += isfinite(rep->shake_hz) && isfinite(found.dominant_hz);
+        }
+        bp_arena_free(&arena);
+        sim_motion_free(&motion);
+    }
+    assert_true(peaks >= 10 && both >= peaks - 2);
+}
+
+/* Gravity, the stroke itself and an exact mounting leave nothing above 15 Hz, however the phone is turned. */
+static void quiet_drive_does_not_clatter(void **state)
+{
+    (void)state;
+    struct sim_motion motion;
+    static struct sim_truth truth;
+    closed_form(&motion);
+    const struct sim_jet turned[3] = {{0.5, 0.0, 0.0}, {-0.2, 0.0, 0.0}, {1.2, 0.0, 0.0}};
+    sim_rotation_make(turned, &motion.phone);
+    assert_true(sim_truth_make(&motion, &truth));
+    assert_true(truth.reps[0].clatter_m_s2 < 0.02);
+    sim_motion_free(&motion);
+}
+
+static void pause_of_a_rep_from_the_bottom_counts_from_the_descent_before(void **state)
+{
+    (void)state;
+    struct sim_motion motion;
+    static struct sim_truth truth;
+    closed_form(&motion);
+    motion.height.start = -rise_m;
+    motion.height.pieces[0].size = rise_m; /* up at 2 s, down at 5 s, up again at 8 s */
+    motion.height.pieces[1].size = -rise_m;
+    sim_path_add(
+        &motion.height,
+        &(struct sim_piece){.kind = SIM_MIN_JERK, .from_s = 8.0, .length_s = drive_s, .size = rise_m});
+    motion.end_s = 12.0;
+    motion.rep_count = 2;
+    motion.reps[0] = (struct sim_planned_rep){.low_from_s = 1.0,
+                                              .drive_from_s = 2.0,
+                                              .drive_to_s = 2.0 + drive_s,
+                                              .top_to_s = 5.0,
+                                              .descent_from_s = 5.0,
+                                              .descent_to_s = 5.0 + drive_s,
+                                              .bottom_m = -rise_m};
+    motion.reps[1] = (struct sim_planned_rep){.low_from_s = 5.6,
+                                              .drive_from_s = 8.0,
+                                              .drive_to_s = 8.0 + drive_s,
+                                              .top_to_s = 11.0,
+                                              .bottom_m = -rise_m};
+    assert_true(sim_truth_make(&motion, &truth));
+    double x = share_at_speed(0.04);
+    assert_true(isnan(truth.reps[0].pause_s));
+    assert_true(fabs(truth.reps[0].descent_time_s - (1.0 - 2.0 * x) * drive_s) < 1e-9);
+    assert_true(fabs(truth.reps[1].pause_s - (3.0 - (1.0 - 2.0 * x) * drive_s)) < 1e-9);
+    assert_true(isnan(truth.reps[1].descent_time_s));
+    motion.reps[1].missed = true;
+    assert_true(sim_truth_make(&motion, &truth));
+    assert_true(isnan(truth.reps[1].pause_s));
+    sim_motion_free(&motion);
 }
 
 /* The two humps' speeds in closed form: between them only the creep moves, at ratio * rise / length. */
@@ -282,9 +522,17 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(closed_form_rep_is_measured_by_the_definitions),
         cmocka_unit_test(thirds_multiply_back_to_the_drive_s_time),
-        cmocka_unit_test(sway_inside_the_band_has_the_rms_of_a_sinusoid),
-        cmocka_unit_test(sway_outside_the_band_does_not_count),
-        cmocka_unit_test(sway_area_is_the_ellipse_that_holds_95_percent),
+        cmocka_unit_test(sway_has_the_rms_of_a_sinusoid_times_the_band_s_gain),
+        cmocka_unit_test(band_of_a_slow_log_ends_at_0_45_of_its_rate),
+        cmocka_unit_test(slow_walk_sideways_does_not_count),
+        cmocka_unit_test(end_of_the_log_makes_no_shake_of_its_own),
+        cmocka_unit_test(dominant_frequency_is_that_of_the_strongest_speed),
+        cmocka_unit_test(sway_area_takes_the_f_of_the_log_s_samples),
+        cmocka_unit_test(clatter_is_what_passes_15_hz_as_a_vector),
+        cmocka_unit_test(clatter_of_a_slow_log_is_what_its_window_lets_pass),
+        cmocka_unit_test(library_s_figures_of_an_exact_log_are_the_truth),
+        cmocka_unit_test(quiet_drive_does_not_clatter),
+        cmocka_unit_test(pause_of_a_rep_from_the_bottom_counts_from_the_descent_before),
         cmocka_unit_test(two_humped_drive_sticks_at_its_creeping_speed),
         cmocka_unit_test(shallow_dip_is_no_sticking),
         cmocka_unit_test(braking_begins_where_acceleration_goes_under_gravity),

@@ -208,6 +208,10 @@ static void truth_names_every_setting_and_every_rep(void **state)
     assert_sound_json(text.data);
     assert_non_null(strstr(text.data, "{\"schema\":\"barplumb.truth/1\""));
     assert_non_null(strstr(text.data, "\"lift\":\"deadlift\""));
+    assert_non_null(strstr(text.data, "\"trouble\":\"none\""));
+    assert_non_null(strstr(text.data, "\"pause_s\":null")); /* the first rep from the floor */
+    assert_non_null(strstr(text.data, "\"clatter_crest\":"));
+    assert_non_null(strstr(text.data, "\"shake_hz\":"));
     assert_non_null(strstr(text.data, "\"force_bias_z\":0.120000000"));
     assert_non_null(strstr(text.data, "\"unrack_start_s\":null"));
     assert_non_null(strstr(text.data, "{\"index\":3,\"missed\":false"));

@@ -1,8 +1,10 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * bench: accuracy against the simulator's truth over random sets, and CPU time. Not part of the product.
+ * bench: accuracy against the simulator's truth over random sets, whether intervals hold the truth, and CPU
+ * time. Not part of the product.
  */
 #include "bench/bench.h"
+#include "bench/study.h"
 
 #include <stdio.h>
 #include <stdlib.h>
@@ -12,8 +14,12 @@ static int usage(FILE *out, int status)
 {
     fputs(
         "Usage: bench accuracy [SETS [FIRST_SEED]] [--gyroscope|--accelerometer] [--verbose] [--limits]\n"
+        "       bench study [SETS [FIRST_SEED]] [--jobs N] [--markdown] [--plain-scenarios] [--figure NAME]\n"
+        "                   [--verbose]\n"
         "       bench speed\n"
-        "Accuracy over random simulated sets (400 from seed 1 on), or CPU time from CSV bytes to figures.\n",
+        "Accuracy over random simulated sets (400 from seed 1 on); how often each figure's interval holds "
+        "the\n"
+        "truth, under many conditions (200 sets from seed 1 on); or CPU time from CSV bytes to figures.\n",
         out);
     return status;
 }
@@ -26,6 +32,10 @@ int main(int argc, char **argv)
     char only = 0;
     if (argc < 2 || strcmp(argv[1], "--help") == 0) {
         return usage(argc < 2 ? stderr : stdout, argc < 2 ? 2 : 0);
+    }
+    if (strcmp(argv[1], "study") == 0) {
+        int status = study_main(argc - 2, argv + 2);
+        return status < 0 ? usage(stderr, 2) : status;
     }
     for (int a = 2; a < argc; a++) {
         char *end = argv[a];

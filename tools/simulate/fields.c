@@ -81,6 +81,14 @@ const struct sim_field sim_fields[] = {
     NUMBER("clatter", clatter_m_s2, 0, 40, "typical peak of a link landing, m/s^2"),
     NUMBER("swing", swing_m, 0, 0.03, "rms slow swing of chains along the bar, m"),
 
+    COUNT("hit-rep", hit_rep, 0, SIM_REPS_MAX, "the bar hits the rack in this rep, 0: never"),
+    SWITCH("hit-in-hold", hit_in_hold, "at its lockout (yes) or in its drive (no)"),
+    NUMBER("hit", hit_m_s2, 0, 160, "how hard: peak acceleration at the phone, m/s^2"),
+    NUMBER("hit-length", hit_s, 0.005, 0.1, "and how long it rings, s"),
+    COUNT("spotter-rep", spotter_rep, 0, SIM_REPS_MAX, "a spotter touches the bar in this rep, 0: never"),
+    NUMBER("spotter-lift", spotter_lift_m, 0, 0.05, "and brings it so far ahead, m"),
+    NUMBER("spotter-aside", spotter_aside_m, -0.05, 0.05, "and pushes it so far along the bar, m"),
+
     NUMBER("along", mount_along_m, -1.1, 1.1, "phone from the bar's middle, m"),
     NUMBER("mount-forward", mount_forward_m, -0.2, 0.2, "phone forward of the bar's axis, m"),
     NUMBER("mount-up", mount_up_m, -0.2, 0.2, "phone above the bar's axis, m"),
@@ -122,6 +130,7 @@ const struct sim_field sim_fields[] = {
     NUMBER("turn-scale-x", turn_scale[0], -0.2, 0.2, "gain error, part of the reading"),
     NUMBER("turn-scale-y", turn_scale[1], -0.2, 0.2, "the same, y"),
     NUMBER("turn-scale-z", turn_scale[2], -0.2, 0.2, "the same, z"),
+    NUMBER("turn-cross", turn_cross, 0, 0.1, "sd of the cross-axis gains"),
     NUMBER("turn-noise", turn_noise_mdps, 0, 200, "noise density, 1e-3 deg/s/sqrt(Hz)"),
     NUMBER("turn-grid", turn_grid_deg_s, 0, 5, "rounding step, deg/s; 0: none"),
     NUMBER("turn-limit", turn_limit_deg_s, 0, 4000, "clips there, deg/s; 0: never"),

@@ -17,6 +17,7 @@ enum { FIELDS_MAX = 128, GIVEN_MAX = 256, PATH_SIZE = 4096, STATUS_USAGE = 2, ST
 enum key {
     KEY_SEED = 1000,
     KEY_RANDOM,
+    KEY_STUDY,
     KEY_OUT,
     KEY_TRUTH,
     KEY_TIME_UNIT,
@@ -38,7 +39,7 @@ struct given {
 };
 
 struct job {
-    bool random;
+    bool random, study;
     uint64_t seed;
     const char *out, *truth;
     struct sim_layout layout;
@@ -163,6 +164,9 @@ static error_t parse(int key, char *word, struct argp_state *state)
     case KEY_RANDOM:
         job->random = true;
         return 0;
+    case KEY_STUDY:
+        job->study = true;
+        return 0;
     case KEY_OUT:
         job->out = word;
         return 0;
@@ -202,7 +206,9 @@ static void make_scenario(const struct job *job, struct sim_scenario *scenario)
         sim_field_set(lift->field, lift->text, scenario);
     }
     sim_scenario_for(scenario->lift, scenario);
-    if (job->random) {
+    if (job->study) {
+        sim_scenario_study(job->seed, scenario);
+    } else if (job->random) {
         sim_scenario_random(job->seed, scenario);
     }
     if (setup) {
@@ -322,6 +328,9 @@ static const struct argp_option own_options[] = {
     {"seed", KEY_SEED, "N", 0, "same seed, same bytes (default 1)", 1},
     {"random", KEY_RANDOM, NULL, 0, "draw the whole scenario from the seed; other options are laid over it",
      1},
+    {"study", KEY_STUDY, NULL, 0,
+     "the same as accuracy studies draw it: phones good and cheap, and a mishap in about three of ten sets",
+     1},
     {"time-unit", KEY_TIME_UNIT, "UNIT", 0, "s, ms, us or ns", 2},
     {"start-epoch", KEY_EPOCH, "S", 0, "add this to every time, seconds", 2},
     {"force-unit", KEY_FORCE_UNIT, "UNIT", 0, "m/s2 or g", 2},
@@ -342,6 +351,8 @@ static const char examples[] =
     "  simulate --lift bench --reps 5 --setup chains --mean-speed 0.5 --rate 200 --seed 7 --out log.csv "
     "--truth truth.json\n"
     "  simulate --random --seed 42 --out log.csv --truth truth.json\n"
+    "  simulate --study --seed 42 --out log.csv --truth truth.json\n"
+    "  simulate --hit-rep 3 --hit 60 --out log.csv\n"
     "  simulate --lift squat --ending missed --gyroscope no --out log.wav\n"
     "  simulate --turn-rate 100 --sign minus --force-unit g --out folder";
 

@@ -157,4 +157,5 @@ void sim_plan_make(const struct sim_scenario *scenario, struct sim_motion *motio
     plan_slip(&plan);
     plan_building(&plan);
     sim_plan_sideways(&plan);
+    sim_plan_mishaps(&plan);
 }

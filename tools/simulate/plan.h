@@ -16,7 +16,9 @@ enum sim_stream {
     SIM_STREAM_CLATTER,
     SIM_STREAM_CLOCK,
     SIM_STREAM_FORCE,
-    SIM_STREAM_TURN
+    SIM_STREAM_TURN,
+    SIM_STREAM_MISHAP,
+    SIM_STREAM_STUDY
 };
 
 struct sim_plan {
@@ -38,6 +40,7 @@ void sim_plan_unrack(struct sim_plan *plan);
 void sim_plan_reps(struct sim_plan *plan);
 void sim_plan_rerack(struct sim_plan *plan);
 void sim_plan_sideways(struct sim_plan *plan);
+void sim_plan_mishaps(struct sim_plan *plan);
 
 /* A smooth move of height, along or fore, starting `from_s` and ending where it says; keeps plan->height &c.
  */

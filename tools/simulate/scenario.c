@@ -46,6 +46,7 @@ const struct sim_scenario sim_scenario_defaults = {
     .tremor_m = 0.0001,
     .building_m_s2 = 0.002,
     .knock_m_s2 = 15.0,
+    .hit_s = 0.02,
     .mount_along_m = 0.45,
     .mount_up_m = 0.02,
     .phone_deg = {2.0, -1.0, 91.0},
@@ -140,6 +141,9 @@ const char *sim_scenario_fault(const struct sim_scenario *s)
     }
     if (s->bottom_spread_m + s->lockout_spread_m > 0.1 * s->range_m) {
         return "the spreads of top and bottom are too large for the range";
+    }
+    if (s->hit_rep > s->reps || s->spotter_rep > s->reps) {
+        return "hit-rep or spotter-rep is past the last completed rep";
     }
     return NULL;
 }

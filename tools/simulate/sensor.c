@@ -101,7 +101,9 @@ static void make_force_errors(const struct sim_scenario *s, struct bp_random *ra
     }
 }
 
-static void make_turn_errors(const struct sim_scenario *s, double rate_hz, struct errors *errors)
+/* Without cross-axis gains none are drawn: older scenarios keep their noise. */
+static void make_turn_errors(const struct sim_scenario *s, double rate_hz, struct bp_random *random,
+                             struct errors *errors)
 {
     double density = 1e-3 * BP_DEGREE * s->turn_noise_mdps;
     *errors = (struct errors){.drift = s->turn_drift_deg_s * BP_DEGREE,
@@ -110,6 +112,9 @@ static void make_turn_errors(const struct sim_scenario *s, double rate_hz, struc
                               .limit = s->turn_limit_deg_s * BP_DEGREE};
     for (int i = 0; i < 3; i++) {
         errors->bias[i] = s->turn_bias_deg_s[i] * BP_DEGREE;
+        for (int k = 0; k < 3 && s->turn_cross > 0.0; k++) {
+            errors->gain[i][k] = s->turn_cross * bp_random_normal(random);
+        }
         errors->gain[i][i] = 1.0 + s->turn_scale[i];
     }
 }
@@ -148,7 +153,7 @@ static struct sensor make_gyroscope(const struct sim_scenario *s, double rate_hz
 {
     struct sensor sensor = {.walk = {0.0}};
     bp_random_init(&sensor.random, s->seed, SIM_STREAM_TURN);
-    make_turn_errors(s, rate_hz, &sensor.errors);
+    make_turn_errors(s, rate_hz, &sensor.random, &sensor.errors);
     return sensor;
 }
 

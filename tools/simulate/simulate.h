@@ -4,6 +4,7 @@
  *
  *   struct sim_scenario scenario = sim_scenario_defaults;      or sim_scenario_for(BP_SQUAT, &scenario)
  *   scenario.seed = 7;                                         or sim_scenario_random(7, &scenario)
+ *                                                              or sim_scenario_study(7, &scenario)
  *   struct sim_log log;
  *   static struct sim_truth truth;                             (large: keep it off small stacks)
  *   enum sim_code code = sim_run(&scenario, &log, &truth);
@@ -43,6 +44,19 @@ enum sim_ending {
     SIM_ENDING_COUNT
 };
 
+/* What sim_scenario_study let go wrong, for reports; the settings themselves say how. */
+enum sim_trouble {
+    SIM_TROUBLE_NONE,
+    SIM_TROUBLE_CLATTER, /* chains that land at 2 to 4 g */
+    SIM_TROUBLE_HIT,     /* the bar hits the rack in the middle of the set */
+    SIM_TROUBLE_SLIP,    /* the phone slips */
+    SIM_TROUBLE_SPOTTER, /* a spotter touches the bar in the last rep */
+    SIM_TROUBLE_BOUNCE,  /* bench: off the chest */
+    SIM_TROUBLE_DROP,    /* deadlift: let fall */
+    SIM_TROUBLE_CLIP,    /* the accelerometer ends at 2 or 4 g, and the bar is put away hard */
+    SIM_TROUBLE_COUNT
+};
+
 /* Every setting. Ranges stand in the field table (fields.c); 0 switches an effect off unless said otherwise.
  */
 struct sim_scenario {
@@ -51,6 +65,7 @@ struct sim_scenario {
     enum sim_setup setup;
     int reps; /* completed ones */
     enum sim_ending ending;
+    enum sim_trouble trouble; /* a label alone: it sets nothing off */
 
     /* Drive */
     enum sim_shape shape;
@@ -99,6 +114,15 @@ struct sim_scenario {
     double clatter_m_s2;   /* typical peak of one link landing */
     double swing_m;        /* chains: rms of the slow swing along the bar, 0.7 to 1.2 Hz */
 
+    /* Mishaps */
+    int hit_rep;            /* the bar hits the rack in this rep, counted from 1; 0: never */
+    bool hit_in_hold;       /* in its hold at lockout, else in its drive */
+    double hit_m_s2;        /* largest length of the acceleration at the phone, before the sensor */
+    double hit_s;           /* how long it rings */
+    int spotter_rep;        /* a spotter touches the bar in this rep's drive; 0: never */
+    double spotter_lift_m;  /* by how much the bar is then ahead of the lifter's own pace */
+    double spotter_aside_m; /* and how far along the bar it is pushed, and let back */
+
     /* Mounting */
     double mount_along_m;   /* phone from the middle, along the bar */
     double mount_forward_m; /* and off the bar's axis, in the bar's own frame at roll 0 */
@@ -132,6 +156,7 @@ struct sim_scenario {
     double turn_bias_deg_s[3];
     double turn_drift_deg_s; /* deg/s / sqrt(s) */
     double turn_scale[3];
+    double turn_cross;      /* sd of the six cross-axis gains */
     double turn_noise_mdps; /* one-sided density, 1e-3 deg/s / sqrt(Hz) */
     double turn_grid_deg_s;
     double turn_limit_deg_s;
@@ -146,6 +171,11 @@ void sim_scenario_rig(enum sim_setup setup, struct sim_scenario *scenario);
 /* A plausible set drawn from seed: lift, speeds, setup, rhythm, phone, mounting, rate 50 to 400 Hz, with or
  * without gyroscope. Every drawn value lies in its range. */
 void sim_scenario_random(uint64_t seed, struct sim_scenario *scenario);
+/* The same, with phones from good to cheap, mounted and recorded as people do, lockouts that are not level,
+ * and in about three of ten sets one trouble. Every drawn value lies in its range. */
+void sim_scenario_study(uint64_t seed, struct sim_scenario *scenario);
+/* "none", "clatter", …: a constant text. */
+const char *sim_trouble_name(enum sim_trouble trouble);
 /* NULL when every setting is in its range and they go together; else the reason, a constant text. */
 const char *sim_scenario_fault(const struct sim_scenario *scenario);
 
@@ -165,7 +195,7 @@ void sim_log_free(struct sim_log *log);
 
 /* A quantity over a stretch in the shake band, and the like. */
 struct sim_shake {
-    double rms_m, rms_m_s, rms_m_s2; /* along the bar, 0.7 to 8 Hz */
+    double rms_m, rms_m_s, rms_m_s2; /* along the bar, 0.7 to 8 Hz by the definition's gain */
 };
 
 struct sim_sticking {
@@ -179,6 +209,9 @@ struct sim_rep_truth {
     bool missed;
     double descent_start_s, descent_end_s; /* edges of the descent, as the drive's but downward */
     double turnaround_s, drive_start_s, drive_end_s, top_s;
+    double descent_time_s;  /* descent_end_s - descent_start_s */
+    double pause_s;         /* from the end of the descent before the drive (its own, or of the rep before) to
+                               the drive, at least 0; NaN without that descent and for a missed rep */
     double bottom_m, top_m; /* height of the phone's bar point at turnaround_s and top_s */
     double range_m;         /* top_m - bottom_m */
     double mean_velocity_m_s, peak_velocity_m_s; /* NaN for a missed rep, as are the speeds below */
@@ -188,10 +221,13 @@ struct sim_rep_truth {
     double range_velocity_m_s[SIM_RANGES];           /* speed through each third of the drive's rise */
     struct sim_sticking sticking;
     struct sim_shake drive, descent, range[SIM_RANGES];
-    double sway_area_m2; /* 95 % ellipse of the drive's horizontal path in the shake band */
-    double clatter_m_s2; /* rms length of the rattle acceleration over the drive */
-    double tilt_deg;     /* largest in the drive away from the tilt at rest before the set, either way */
-    double smoothness;   /* spectral arc length of the drive's speed */
+    double shake_hz;     /* dominant frequency of the drive's speed along the bar in the band; NaN: none */
+    double sway_area_m2; /* 95 % ellipse of the drive's horizontal path in the band, F of the log's samples */
+    double clatter_m_s2; /* rms length, over the drive, of the acceleration above 15 Hz that a noise-free
+                            sensor of the log's rate passes on; NaN below 37.5 Hz of rate */
+    double clatter_crest; /* its largest length / that */
+    double tilt_deg;      /* largest in the drive away from the tilt at rest before the set, either way */
+    double smoothness;    /* spectral arc length of the drive's speed */
 };
 
 struct sim_truth {

@@ -24,6 +24,8 @@ static void clear_rep(struct sim_rep_truth *rep)
                          &rep->drive_start_s,
                          &rep->drive_end_s,
                          &rep->top_s,
+                         &rep->descent_time_s,
+                         &rep->pause_s,
                          &rep->bottom_m,
                          &rep->top_m,
                          &rep->range_m,
@@ -33,8 +35,10 @@ static void clear_rep(struct sim_rep_truth *rep)
                          &rep->unbraked_velocity_m_s,
                          &rep->middle_range_m,
                          &rep->middle_mean_velocity_m_s,
+                         &rep->shake_hz,
                          &rep->sway_area_m2,
                          &rep->clatter_m_s2,
+                         &rep->clatter_crest,
                          &rep->tilt_deg,
                          &rep->smoothness};
     for (size_t i = 0; i < sizeof unknown / sizeof *unknown; i++) {
@@ -154,21 +158,29 @@ static void measure_speed(const struct sim_table *table, double gravity, struct 
     rep->unbraked_velocity_m_s = mean_speed_to(table, sim_table_braking(table, gravity, false));
 }
 
-/* Rattle and tilt over the drive, from the exact functions. */
-static void measure_turning(const struct sim_motion *motion, struct sim_rep_truth *rep)
+static void measure_tilt(const struct sim_motion *motion, struct sim_rep_truth *rep)
 {
     size_t steps = (size_t)ceil((rep->drive_end_s - rep->drive_start_s) / look_s);
-    double square = 0.0, tilt = 0.0, rest = motion->tilt.start;
+    double tilt = 0.0, rest = motion->tilt.start;
     for (size_t i = 0; i <= steps; i++) {
         double time = rep->drive_start_s + (double)i * look_s;
-        for (int k = 0; k < 3; k++) {
-            double accel = sim_path_at(&motion->rattle[k], time).accel;
-            square += accel * accel;
-        }
         tilt = fmax(tilt, fabs(sim_path_at(&motion->tilt, time).value - rest));
     }
-    rep->clatter_m_s2 = sqrt(square / (double)(steps + 1));
     rep->tilt_deg = tilt / BP_DEGREE;
+}
+
+static bool measure_shake(const struct sim_motion *motion, const struct sim_bands *bands,
+                          struct sim_rep_truth *rep)
+{
+    double from = rep->drive_start_s, to = rep->drive_end_s;
+    struct sim_clatter clatter;
+    bool done = sim_clatter_measure(motion, from, to, &clatter);
+    rep->drive = sim_bands_shake(bands, from, to);
+    rep->shake_hz = sim_bands_dominant(bands, from, to);
+    rep->sway_area_m2 = sim_bands_area(bands, from, to);
+    rep->clatter_m_s2 = clatter.rms_m_s2;
+    rep->clatter_crest = clatter.crest;
+    return done;
 }
 
 static bool measure_drive(const struct sim_view *view, const struct sim_bands *bands,
@@ -189,12 +201,16 @@ static bool measure_drive(const struct sim_view *view, const struct sim_bands *b
         rep->sticking = sim_table_sticking(&table, rep->bottom_m, rep->range_m);
         done = sim_table_smoothness(&coarse, &rep->smoothness);
     }
-    rep->drive = sim_bands_shake(bands, rep->drive_start_s, rep->drive_end_s);
-    rep->sway_area_m2 = sim_bands_area(bands, rep->drive_start_s, rep->drive_end_s);
-    measure_turning(view->motion, rep);
+    done = measure_shake(view->motion, bands, rep) && done;
+    measure_tilt(view->motion, rep);
     sim_table_free(&table);
     sim_table_free(&coarse);
     return done;
+}
+
+static bool descends_first(const struct sim_planned_rep *planned)
+{
+    return planned->descent_to_s > planned->descent_from_s && planned->descent_to_s <= planned->drive_to_s;
 }
 
 static void measure_descent(const struct sim_view *view, const struct sim_planned_rep *planned,
@@ -206,15 +222,15 @@ static void measure_descent(const struct sim_view *view, const struct sim_planne
     if (!(to > from)) {
         return;
     }
-    bool before_drive = to <= planned->drive_to_s;
     double high_s = extreme(view, 1.0, from - slack_s, middle);
-    double low_s = before_drive ? rep->turnaround_s : extreme(view, -1.0, middle, to + slack_s);
+    double low_s = descends_first(planned) ? rep->turnaround_s : extreme(view, -1.0, middle, to + slack_s);
     double first = sim_view_height(view, high_s).value, last = sim_view_height(view, low_s).value;
     if (!sim_view_edges(view, high_s, low_s, first, last, &edges)) {
         return;
     }
     rep->descent_start_s = edges.start_s;
     rep->descent_end_s = edges.end_s;
+    rep->descent_time_s = edges.end_s - edges.start_s;
     rep->descent = sim_bands_shake(bands, edges.start_s, edges.end_s);
 }
 
@@ -251,6 +267,20 @@ static bool measure_rep(const struct sim_motion *motion, const struct sim_planne
     return measure_drive(&view, bands, rep);
 }
 
+/* How long the bar stood before the drive: since its own descent, or since that of the rep before where a rep
+ * begins at the bottom. */
+static void measure_pause(const struct sim_planned_rep *planned, const struct sim_rep_truth *before,
+                          struct sim_rep_truth *rep)
+{
+    double rested_since = before ? before->descent_end_s : (double)NAN;
+    if (descends_first(planned)) {
+        rested_since = rep->descent_end_s;
+    }
+    if (!rep->missed && isfinite(rested_since)) {
+        rep->pause_s = fmax(rep->drive_start_s - rested_since, 0.0);
+    }
+}
+
 bool sim_truth_make(const struct sim_motion *motion, struct sim_truth *truth)
 {
     struct sim_bands bands;
@@ -266,6 +296,7 @@ bool sim_truth_make(const struct sim_motion *motion, struct sim_truth *truth)
     bool done = true;
     for (size_t i = 0; done && i < motion->rep_count; i++) {
         done = measure_rep(motion, &motion->reps[i], &bands, &truth->reps[i]);
+        measure_pause(&motion->reps[i], i ? &truth->reps[i - 1] : NULL, &truth->reps[i]);
     }
     sim_bands_free(&bands);
     return done;

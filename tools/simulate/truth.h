@@ -46,18 +46,36 @@ struct sim_sticking sim_table_sticking(const struct sim_table *table, double bot
  * threshold 0.05. False when memory is out. */
 bool sim_table_smoothness(const struct sim_table *table, double *smoothness);
 
-/* Motion in the shake band over the whole log: a brick wall at 0.7 and 8 Hz, zero phase, made from the exact
- * acceleration on an even grid. */
+/* Gains of fourth-order Butterworth filters without their phase, 1/sqrt(2) at edge_hz: hz > 0. */
+double sim_gain_above(double edge_hz, double hz);
+double sim_gain_below(double edge_hz, double hz);
+
+/* Motion in the shake band over the whole log, zero phase: the exact acceleration on an even grid through
+ * sim_gain_above(0.7 Hz) sim_gain_below(end_hz). */
 struct sim_bands {
     size_t count;
-    double rate_hz;
+    double rate_hz;     /* of the arrays */
+    double log_rate_hz; /* nominal */
+    double end_hz;      /* 8 Hz, or 0.45 of the log's rate where that is less */
     double *along_m, *along_m_s, *along_m_s2, *fore_m;
 };
 bool sim_bands_make(const struct sim_motion *motion, struct sim_bands *bands);
 void sim_bands_free(struct sim_bands *bands);
 struct sim_shake sim_bands_shake(const struct sim_bands *bands, double from_s, double to_s);
-/* Area of the ellipse that holds 95 % of a normal scatter: π χ²(0.95, 2) sqrt(det). */
+/* Where the spectrum of the speed along the bar is highest in the band; NaN where it has no peak or fewer
+ * than 1.5 of its periods fit the stretch. */
+double sim_bands_dominant(const struct sim_bands *bands, double from_s, double to_s);
+/* Area of the ellipse 2π F(0.95; 2, n - 2) sqrt(det), n = the samples a log of log_rate_hz has there. */
 double sim_bands_area(const struct sim_bands *bands, double from_s, double to_s);
+
+/* What a noise-free accelerometer of the log's nominal rate passes on above 15 Hz, all three axes (zero
+ * phase, sim_gain_above): rms of the vector's length over [from_s, to_s], and its largest over that. NaN
+ * below 37.5 Hz of rate. False when memory is out. */
+struct sim_clatter {
+    double rms_m_s2, crest;
+};
+bool sim_clatter_measure(const struct sim_motion *motion, double from_s, double to_s,
+                         struct sim_clatter *clatter);
 
 /* Fills *truth; false when memory is out. */
 bool sim_truth_make(const struct sim_motion *motion, struct sim_truth *truth);

@@ -54,6 +54,9 @@ static void put_scenario(struct bp_text *text, const struct sim_scenario *scenar
 {
     bp_text_put(text, ",\n \"scenario\":{\"seed\":");
     bp_text_put_count(text, (size_t)scenario->seed);
+    bp_text_put(text, ",\"trouble\":\"");
+    bp_text_put(text, sim_trouble_name(scenario->trouble));
+    bp_text_put_char(text, '"');
     for (size_t i = 0; i < sim_field_count; i++) {
         bp_text_put(text, i % 6 ? "," : ",\n   ");
         put_setting(text, &sim_fields[i], scenario);
@@ -120,6 +123,8 @@ static void put_rep(struct bp_text *text, size_t index, const struct sim_rep_tru
     put_member(text, "drive_start_s", rep->drive_start_s);
     put_member(text, "drive_end_s", rep->drive_end_s);
     put_member(text, "top_s", rep->top_s);
+    put_member(text, "descent_time_s", rep->descent_time_s);
+    put_member(text, "pause_s", rep->pause_s);
     bp_text_put(text, ",\n   \"range_m\":");
     put_value(text, rep->range_m);
     put_member(text, "bottom_m", rep->bottom_m);
@@ -136,7 +141,9 @@ static void put_rep(struct bp_text *text, size_t index, const struct sim_rep_tru
     put_value(text, rep->tilt_deg);
     put_shake(text, "", &rep->drive);
     put_shake(text, "descent_", &rep->descent);
+    put_member(text, "shake_hz", rep->shake_hz);
     put_member(text, "clatter_m_s2", rep->clatter_m_s2);
+    put_member(text, "clatter_crest", rep->clatter_crest);
     put_member(text, "sway_area_cm2", 1e4 * rep->sway_area_m2);
     put_member(text, "smoothness", rep->smoothness);
     bp_text_put_char(text, '}');
