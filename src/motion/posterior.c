@@ -4,7 +4,6 @@
  * that belong to the whole log.
  */
 #include "motion/posterior.h"
-#include "motion/vertical.h"
 
 #include <math.h>
 
@@ -13,6 +12,12 @@ struct whole {
     double scale;    /* of acceleration, and so of height and speed */
     double lever[3]; /* the chip's place off the bar's axis, phone axes, m */
 };
+
+double bp_posterior_factor(const struct bp_posterior *posterior)
+{
+    double weight = posterior->prior->factor_weight;
+    return (weight + posterior->fit.sum) / (weight + (double)posterior->fit.count);
+}
 
 enum bp_code bp_track_prepare_draws(struct bp_track *track, struct bp_arena *arena, struct bp_error *error)
 {
@@ -84,7 +89,7 @@ void bp_track_draw(const struct bp_track *about, struct bp_random *random, struc
         draw->speed_m_s[i] = gain * about->speed_m_s[i];
         draw->accel_m_s2[i] = gain * about->accel_m_s2[i];
     }
-    bp_smoother_draw(&p->smoother, random, p->error);
+    bp_smoother_draw(&p->smoother, random, sqrt(bp_posterior_factor(p)), p->error);
     add_smoother_error(p, draw);
     add_lever(p, whole.lever, draw);
 }

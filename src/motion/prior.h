@@ -40,6 +40,7 @@ struct bp_prior {
     double hold_step_s;      /* one such piece of knowledge per this time */
     double rack_level_m;     /* sd of the rack's height: it is where it was, the bar may roll in it */
     double floor_level_m;    /* sd of the floor's height under the plates */
+    double factor_weight;    /* how many residuals the priors' own spreads are worth against the log's */
     double tilt_still_rad;   /* sd of gravity's direction in a still knot: accelerometer bias over g */
     double moving_speed_m_s; /* sd of the bar's speed: bounds the mean acceleration over a knot */
 };

@@ -250,14 +250,15 @@ bool bp_smoother_spread(struct bp_smoother *s, struct bp_arena *arena)
     return true;
 }
 
-void bp_smoother_draw(const struct bp_smoother *s, struct bp_random *random, double *error)
+void bp_smoother_draw(const struct bp_smoother *s, struct bp_random *random, double by,
+                      double *error)
 {
     size_t n = s->n, nn = n * n;
     double z[BP_STATES_MAX];
     for (size_t k = s->count; k-- > 0;) {
         const double *L = s->spread + k * nn, *C = s->gain + k * nn, *next = error + (k + 1) * n;
         for (size_t c = 0; c < n; c++) {
-            z[c] = bp_random_normal(random);
+            z[c] = by * bp_random_normal(random);
         }
         for (size_t r = 0; r < n; r++) {
             double sum = 0;

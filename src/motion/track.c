@@ -128,16 +128,17 @@ static void fill_between(const struct bp_motion *motion, const struct bp_knots *
     }
 }
 
-static void spread_of(const struct bp_smoother *s, struct bp_track *track)
+static void spread_of(const struct bp_posterior *posterior, struct bp_track *track)
 {
-    double speed = 0, height = 0;
+    const struct bp_smoother *s = &posterior->smoother;
+    double speed = 0, height = 0, factor = bp_posterior_factor(posterior);
     for (size_t k = 0; k < s->count; k++) {
         const double *P = s->P + k * s->n * s->n;
         height += P[BP_STATE_HEIGHT * s->n + BP_STATE_HEIGHT];
         speed += P[BP_STATE_SPEED * s->n + BP_STATE_SPEED];
     }
-    track->speed_sd_m_s = sqrt(fmax(speed, 0) / (double)s->count);
-    track->height_sd_m = sqrt(fmax(height, 0) / (double)s->count);
+    track->speed_sd_m_s = sqrt(factor * fmax(speed, 0) / (double)s->count);
+    track->height_sd_m = sqrt(factor * fmax(height, 0) / (double)s->count);
 }
 
 enum bp_code bp_track_find(const struct bp_motion *motion, const struct bp_closures *closures,
@@ -155,7 +156,7 @@ enum bp_code bp_track_find(const struct bp_motion *motion, const struct bp_closu
     if (!posterior || !track->height_m || !track->speed_m_s || !track->accel_m_s2 ||
         !bp_knots_make(motion, closures, KNOT_STEP_S, arena, &posterior->knots) ||
         !bp_vertical_smooth(motion, closures, closures ? NULL : first, &posterior->knots, &bp_prior_defaults,
-                            arena, &posterior->smoother, &broken)) {
+                            arena, &posterior->smoother, &posterior->fit, &broken)) {
         return broken ? bp_error_set(error, BP_ERR_MOTION, "the bar's path cannot be reconstructed")
                       : bp_error_set(error, BP_ERR_MEMORY, "out of memory for the bar's path");
     }
@@ -165,6 +166,6 @@ enum bp_code bp_track_find(const struct bp_motion *motion, const struct bp_closu
     for (size_t k = 0; k + 1 < posterior->knots.count; k++) {
         fill_between(motion, &posterior->knots, &posterior->smoother, k, track);
     }
-    spread_of(&posterior->smoother, track);
+    spread_of(posterior, track);
     return BP_OK;
 }

@@ -23,7 +23,10 @@ struct work {
     double last_reach_s; /* when the reach was last taken in */
     double last_hold_s;
     size_t spell, closure; /* next ones to look at */
-    size_t rack[2];        /* first pass: samples at which the bar rests in the rack; SIZE_MAX if none */
+    size_t hold;           /* the closure of the last hold; SIZE_MAX before */
+    struct bp_fit fit;
+    bool level_seen[BP_LEVEL_COUNT];
+    size_t rack[2]; /* first pass: samples at which the bar rests in the rack; SIZE_MAX if none */
 };
 
 /* x_k = F x_{k-1} + input: h += v dt + ∫∫a - ∫∫up·b, v += ∫a - ∫up·b. */
@@ -61,19 +64,25 @@ static void predict(struct work *w, size_t k)
     bp_smoother_predict(w->smoother, k, F, input, Q);
 }
 
-static void observe_speed(struct work *w, size_t k, double sd)
+static double observe_speed(struct work *w, size_t k, double sd)
 {
     double H[N] = {0};
     H[BP_STATE_SPEED] = 1;
-    bp_smoother_observe(w->smoother, k, H, 0, sd * sd);
+    return bp_smoother_observe(w->smoother, k, H, 0, sd * sd);
 }
 
-static void observe_level(struct work *w, size_t k, enum bp_level level, double sd)
+static double observe_level(struct work *w, size_t k, enum bp_level level, double sd)
 {
     double H[N] = {0};
     H[BP_STATE_HEIGHT] = 1;
     H[BP_STATE_LEVEL + level] = -1;
-    bp_smoother_observe(w->smoother, k, H, 0, sd * sd);
+    return bp_smoother_observe(w->smoother, k, H, 0, sd * sd);
+}
+
+static void judge(struct work *w, double innovation)
+{
+    w->fit.sum += innovation * innovation;
+    w->fit.count++;
 }
 
 /* The reach holds the whole path together before the reps are known: h stays near where the bar rests. */
@@ -140,10 +149,18 @@ static void observe_closures(struct work *w, size_t k, size_t sample, double t)
     for (size_t c = w->closure; c < closures->count && closures->list[c].first <= sample; c++) {
         const struct bp_closure *closure = &closures->list[c];
         if (closure->kind == BP_CLOSURE_LEVEL && closure->first == sample) {
-            observe_level(w, k, closure->level, closure->sd);
+            double innovation = observe_level(w, k, closure->level, closure->sd);
+            if (w->level_seen[closure->level]) { /* the first time it only says where the level is */
+                judge(w, innovation);
+            }
+            w->level_seen[closure->level] = true;
         } else if (closure->kind == BP_CLOSURE_HOLD && closure->last >= sample &&
                    t - w->last_hold_s >= w->prior->hold_step_s) {
-            observe_speed(w, k, closure->sd);
+            double innovation = observe_speed(w, k, closure->sd);
+            if (w->hold != c) { /* later in the same hold it would say the same again */
+                judge(w, innovation);
+            }
+            w->hold = c;
             w->last_hold_s = t;
         }
     }
@@ -176,7 +193,7 @@ static void start(struct work *w)
 bool bp_vertical_smooth(const struct bp_motion *motion, const struct bp_closures *closures,
                         const struct bp_first_pass *first_pass, const struct bp_knots *knots,
                         const struct bp_prior *prior, struct bp_arena *arena, struct bp_smoother *smoother,
-                        bool *broken)
+                        struct bp_fit *fit, bool *broken)
 {
     struct work w = {.motion = motion,
                      .closures = closures,
@@ -185,7 +202,8 @@ bool bp_vertical_smooth(const struct bp_motion *motion, const struct bp_closures
                      .prior = prior,
                      .smoother = smoother,
                      .noise = base_noise(motion->trace->gyroscope, first_pass, prior),
-                     .last_hold_s = -1e9};
+                     .last_hold_s = -1e9,
+                     .hold = SIZE_MAX};
     *broken = false;
     if (!bp_smoother_make(smoother, N, knots->count, arena)) {
         return false;
@@ -205,6 +223,7 @@ bool bp_vertical_smooth(const struct bp_motion *motion, const struct bp_closures
         }
         observe_closures(&w, k, sample, t);
     }
+    *fit = w.fit;
     *broken = !bp_smoother_back(smoother);
     return !*broken;
 }

@@ -18,11 +18,18 @@ enum bp_vertical_state {
     BP_STATE_COUNT = BP_STATE_LEVEL + 3
 };
 
+/* How well what is known of the lift agreed with the sensors: squared innovations over their variances, 1
+ * each on average where the priors are right. */
+struct bp_fit {
+    double sum;
+    size_t count; /* of levels seen again, and of holds */
+};
+
 /* Smooths over the knots. closures NULL: first pass. False when memory is out or the filter breaks down
  * (*broken tells which). */
 bool bp_vertical_smooth(const struct bp_motion *motion, const struct bp_closures *closures,
                         const struct bp_first_pass *first_pass, const struct bp_knots *knots,
                         const struct bp_prior *prior, struct bp_arena *arena, struct bp_smoother *smoother,
-                        bool *broken);
+                        struct bp_fit *fit, bool *broken);
 
 #endif

@@ -76,6 +76,22 @@ static size_t settle_bottom(const struct bp_track *track, size_t from, size_t un
     return i;
 }
 
+/* From the top forward, the first sample under `height` at which the bar hardly falls any more; then the first
+ * local minimum, if it comes soon. */
+static size_t settle_after(const struct bp_track *track, size_t from, size_t until, double height,
+                           double hardly)
+{
+    size_t i = from;
+    while (i < until && (track->height_m[i] > height || track->speed_m_s[i] < -hardly)) {
+        i++;
+    }
+    double limit_s = track->time_s[i] + SETTLE_S;
+    while (i < until && track->speed_m_s[i] < 0 && track->time_s[i] < limit_s) {
+        i++;
+    }
+    return i;
+}
+
 /* The turning points of a stroke are its extremes, but unracking before it and racking after it may go
  * further still: the drive's own ends are where the bar first stops rising, and last began to. */
 static void settle(const struct work *w, double range_m, struct bp_rep *rep)
@@ -90,6 +106,12 @@ static void settle(const struct work *w, double range_m, struct bp_rep *rep)
     if (!rep->has_before) {
         double below = low + (1 - NEAR_END) * (h[rep->top] - low);
         rep->bottom = settle_bottom(w->track, rep->top, rep->bottom, below, hardly);
+    }
+    if (rep->has_after && h[rep->bottom_after] < h[rep->top]) {
+        /* The last fall may go on into the rack; a bar let down softly ends the rep's own. */
+        double rise = h[rep->top] - h[rep->bottom], after = h[rep->top] - h[rep->bottom_after];
+        double below = h[rep->top] - NEAR_END * fmin(rise, after);
+        rep->bottom_after = settle_after(w->track, rep->top, rep->bottom_after, below, hardly);
     }
 }
 
