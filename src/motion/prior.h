@@ -17,7 +17,8 @@ struct bp_prior {
                            the sensor filtered before sampling integrates to nearly nothing, clatter that
                            folded back does not; as variance */
     double force_noise_no_gyro; /* the same without one: sideways acceleration seen as vertical */
-    double swing_share; /* without a gyroscope: which part of the force's swing is sideways acceleration */
+    double swing_share; /* without a gyroscope: which part of the force's swing is sideways acceleration. Bars
+                           roll by ten degrees; sideways pushes that slow turn the force by one or two */
     double swing_share_sd;
     double swing_spread;    /* and how far that part differs from moment to moment */
     double swing_time_s;    /* for about so long */
@@ -27,8 +28,8 @@ struct bp_prior {
     double gap_turn_rad_s;  /* unknown rate of turn inside a gap */
     double gap_accel_m_s2;  /* unknown acceleration inside a gap */
     double clip_accel_m_s2; /* unknown acceleration above a clipped reading */
-    double force_scale; /* sd of the accelerometer's gain: Android CDD 7.3.9 nonlinearity 0.5 %; phone parts
-                           typically 0.5-1 % (data sheets, from memory) */
+    double force_scale;     /* sd of the accelerometer's gain: phone parts 0.5-1 % (data sheets, from memory);
+                               Android     CDD 7.3.9 grants 0.5 % of nonlinearity alone */
     double lever_m; /* sd, each axis, of the chip's place off the bar's axis: the bar's radius of 14 mm and
                        half a phone's thickness out, up to half its width sideways */
     /* knowledge of the lift */

@@ -250,8 +250,7 @@ bool bp_smoother_spread(struct bp_smoother *s, struct bp_arena *arena)
     return true;
 }
 
-void bp_smoother_draw(const struct bp_smoother *s, struct bp_random *random, double by,
-                      double *error)
+void bp_smoother_draw(const struct bp_smoother *s, struct bp_random *random, double by, double *error)
 {
     size_t n = s->n, nn = n * n;
     double z[BP_STATES_MAX];

@@ -48,11 +48,10 @@ bool bp_smoother_back(struct bp_smoother *s);
  * memory is out. */
 bool bp_smoother_spread(struct bp_smoother *s, struct bp_arena *arena);
 
-/* One draw of all states from their joint posterior, less its mean and times `by`, to error [count*n]: backward from the
- * last knot, each given the next (Carter & Kohn 1994, Biometrika 81(3):541-53; Frühwirth-Schnatter 1994, J
- * Time Ser Anal 15(2):183-202). */
-void bp_smoother_draw(const struct bp_smoother *s, struct bp_random *random, double by,
-                      double *error);
+/* One draw of all states from their joint posterior, less its mean and times `by`, to error [count*n]:
+ * backward from the last knot, each given the next (Carter & Kohn 1994, Biometrika 81(3):541-53;
+ * Frühwirth-Schnatter 1994, J Time Ser Anal 15(2):183-202). */
+void bp_smoother_draw(const struct bp_smoother *s, struct bp_random *random, double by, double *error);
 
 /* Cholesky factor of the symmetric a [n*n] into its lower triangle; false when not positive definite. */
 bool bp_cholesky(double *a, size_t n);

@@ -18,8 +18,9 @@ static const struct level_spread SPREAD[BP_LIFT_COUNT] = {
     [BP_DEADLIFT] = {0.012, 0.006}, [BP_ROW] = {0.04, 0.02},
 };
 
-/* At lockout the bar is "held" below this speed; the ends of the pause are left out by the margin. */
-static const double HELD_SPEED_M_S = 0.06, MARGIN_S = 0.08, LEAST_HOLD_S = 0.2;
+/* At lockout the bar is "held" below this speed; the ends of the pause, in which it still comes to rest or
+ * already leaves, are left out by the margin. */
+static const double HELD_SPEED_M_S = 0.06, MARGIN_S = 0.2, LEAST_HOLD_S = 0.5;
 /* Later than this after lockout the bar may already be on its way to the rack. */
 static const double HOLD_MOST_S = 1.5;
 

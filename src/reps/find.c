@@ -76,8 +76,8 @@ static size_t settle_bottom(const struct bp_track *track, size_t from, size_t un
     return i;
 }
 
-/* From the top forward, the first sample under `height` at which the bar hardly falls any more; then the first
- * local minimum, if it comes soon. */
+/* From the top forward, the first sample under `height` at which the bar hardly falls any more; then the
+ * first local minimum, if it comes soon. */
 static size_t settle_after(const struct bp_track *track, size_t from, size_t until, double height,
                            double hardly)
 {
