@@ -50,13 +50,21 @@ BP_API enum bp_code bp_shake_make(const double *along, const double *fore, const
                                   size_t count, double rate_hz, const struct bp_shake_settings *settings,
                                   struct bp_arena *arena, struct bp_shake_bands *bands);
 
-/* The same in two steps, for many records of one length (draws from a posterior): a plan made once with
- * bp_band_plan_make(count, rate_hz, settings->low_hz, …) and bands made once by bp_shake_make, then this for
- * each draw, which allocates nothing. It overwrites the along_* arrays and, where bands has it and fore is
- * given, fore_m; clatter stays. Errors: ARGUMENT (settings out of range, or plan and bands differ in
- * length or rate); bands is then untouched. */
-BP_API enum bp_code bp_shake_remake(struct bp_band_plan *plan, const double *along, const double *fore,
-                                    const struct bp_shake_settings *settings, struct bp_shake_bands *bands);
+/* The same with a plan the caller made for [count] samples at [rate_hz] with settings->low_hz as its lowest,
+ * so that other records of the log can go through it too. Errors: ARGUMENT, MEMORY; bands is then all zero.
+ */
+BP_API enum bp_code bp_shake_make_planned(struct bp_band_plan *plan, const double *along, const double *fore,
+                                          const double *const clatter[3],
+                                          const struct bp_shake_settings *settings, struct bp_arena *arena,
+                                          struct bp_shake_bands *bands);
+
+/* The shake band of two records of accelerations, [plan->count] each, at once; b may be NULL. out_a and
+ * out_b: where displacement, speed and acceleration go (index = enum bp_band_output), each NULL or
+ * [plan->count]; out_b NULL: nothing of b. An output may be a record itself. Allocates nothing. Errors:
+ * ARGUMENT (settings out of range); the outputs are then untouched. */
+BP_API enum bp_code bp_shake_filter(struct bp_band_plan *plan, const double *a, const double *b,
+                                    const struct bp_shake_settings *settings, double *const out_a[3],
+                                    double *const out_b[3]);
 
 struct bp_shake_figures {
     double rms_m, rms_m_s, rms_m_s2; /* along the bar, about zero */

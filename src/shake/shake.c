@@ -30,14 +30,19 @@ static double band_end(const struct bp_shake_settings *settings, double rate_hz)
     return fmin(settings->high_hz, BP_SHAKE_BAND_END * rate_hz);
 }
 
-/* The bands of the record loaded as a, and of fore-aft loaded as b. */
+enum { OUTPUTS = BP_BAND_DISPLACEMENT + 1 };
+
+/* The outputs asked for of the records loaded. */
 static void store_shake(const struct bp_band_plan *plan, const struct bp_shake_settings *settings,
-                        double *fore_m, const struct bp_shake_bands *bands)
+                        double *const out_a[OUTPUTS], double *const out_b[OUTPUTS])
 {
     struct bp_band_settings band = {settings->low_hz, band_end(settings, plan->rate_hz), BAND_ORDER};
-    bp_band_store(plan, &band, BP_BAND_DISPLACEMENT, bands->along_m, fore_m);
-    bp_band_store(plan, &band, BP_BAND_SPEED, bands->along_m_s, NULL);
-    bp_band_store(plan, &band, BP_BAND_ACCELERATION, bands->along_m_s2, NULL);
+    for (int output = 0; output < OUTPUTS; output++) {
+        double *b = out_b == NULL ? NULL : out_b[output];
+        if (out_a[output] != NULL || b != NULL) {
+            bp_band_store(plan, &band, (enum bp_band_output)output, out_a[output], b);
+        }
+    }
 }
 
 static void store_clatter(struct bp_band_plan *plan, const double *const clatter[3],
@@ -68,6 +73,34 @@ static bool take_bands(struct bp_arena *arena, bool fore, bool clatter, struct b
     return all;
 }
 
+enum bp_code bp_shake_make_planned(struct bp_band_plan *plan, const double *along, const double *fore,
+                                   const double *const clatter[3], const struct bp_shake_settings *settings,
+                                   struct bp_arena *arena, struct bp_shake_bands *bands)
+{
+    *bands = (struct bp_shake_bands){.count = 0};
+    settings = settings == NULL ? &bp_shake_defaults : settings;
+    double rate_hz = plan->rate_hz;
+    if (plan->count < SAMPLES_MIN || !(rate_hz >= BP_SHAKE_RATE_MIN_HZ) ||
+        !settings_in_range(settings, rate_hz)) {
+        return BP_ERR_ARGUMENT;
+    }
+    bool knocks =
+        clatter != NULL && clatter[0] != NULL && rate_hz >= BP_CLATTER_RATE_FACTOR * settings->clatter_hz;
+    struct bp_shake_bands made = {.count = plan->count, .rate_hz = rate_hz};
+    if (!take_bands(arena, fore != NULL, knocks, &made)) {
+        return BP_ERR_MEMORY;
+    }
+    double *const out[OUTPUTS] = {made.along_m_s2, made.along_m_s, made.along_m};
+    double *const out_fore[OUTPUTS] = {NULL, NULL, made.fore_m};
+    bp_band_load(plan, along, fore);
+    store_shake(plan, settings, out, out_fore);
+    if (knocks) {
+        store_clatter(plan, clatter, settings, &made);
+    }
+    *bands = made;
+    return BP_OK;
+}
+
 enum bp_code bp_shake_make(const double *along, const double *fore, const double *const clatter[3],
                            size_t count, double rate_hz, const struct bp_shake_settings *settings,
                            struct bp_arena *arena, struct bp_shake_bands *bands)
@@ -78,39 +111,26 @@ enum bp_code bp_shake_make(const double *along, const double *fore, const double
         !settings_in_range(settings, rate_hz)) {
         return BP_ERR_ARGUMENT;
     }
-    bool knocks =
-        clatter != NULL && clatter[0] != NULL && rate_hz >= BP_CLATTER_RATE_FACTOR * settings->clatter_hz;
-    struct bp_shake_bands made = {.count = count, .rate_hz = rate_hz};
     struct bp_band_plan plan;
-    if (!take_bands(arena, fore != NULL, knocks, &made)) {
-        return BP_ERR_MEMORY;
-    }
     enum bp_code code =
         bp_band_plan_make(count, rate_hz, fmin(settings->low_hz, settings->clatter_hz), arena, &plan);
-    if (code != BP_OK) {
-        return code;
+    if (code == BP_OK) {
+        code = bp_shake_make_planned(&plan, along, fore, clatter, settings, arena, bands);
+        bp_band_plan_free(&plan);
     }
-    bp_band_load(&plan, along, fore);
-    store_shake(&plan, settings, made.fore_m, &made);
-    if (knocks) {
-        store_clatter(&plan, clatter, settings, &made);
-    }
-    bp_band_plan_free(&plan);
-    *bands = made;
-    return BP_OK;
+    return code;
 }
 
-enum bp_code bp_shake_remake(struct bp_band_plan *plan, const double *along, const double *fore,
-                             const struct bp_shake_settings *settings, struct bp_shake_bands *bands)
+enum bp_code bp_shake_filter(struct bp_band_plan *plan, const double *a, const double *b,
+                             const struct bp_shake_settings *settings, double *const out_a[3],
+                             double *const out_b[3])
 {
     settings = settings == NULL ? &bp_shake_defaults : settings;
-    if (plan->count != bands->count || plan->rate_hz != bands->rate_hz ||
-        !settings_in_range(settings, plan->rate_hz)) {
+    if (!settings_in_range(settings, plan->rate_hz)) {
         return BP_ERR_ARGUMENT;
     }
-    const double *second = bands->fore_m == NULL ? NULL : fore;
-    bp_band_load(plan, along, second);
-    store_shake(plan, settings, second == NULL ? NULL : bands->fore_m, bands);
+    bp_band_load(plan, a, b);
+    store_shake(plan, settings, out_a, out_b);
     return BP_OK;
 }
 
@@ -123,13 +143,26 @@ static double rms_of(const double *x, size_t count)
     return sqrt(sum / (double)count);
 }
 
+/* The band's speed needs no more than a few samples a period of its end. */
+enum { SAMPLES_A_PERIOD = 8, THINNED_MAX = 2048 };
+
 static double dominant_of(const struct bp_shake_bands *bands, size_t first, size_t count,
                           const struct bp_shake_settings *settings, struct bp_arena *arena)
 {
     /* Of the speed: displacement would favour the band's lower edge by 1/f², acceleration its upper. */
-    double hz = bp_dominant_frequency(bands->along_m_s + first, count, bands->rate_hz, settings->low_hz,
-                                      band_end(settings, bands->rate_hz), arena);
-    double stretch_s = (double)count / bands->rate_hz;
+    const double *speed = bands->along_m_s + first;
+    double end_hz = band_end(settings, bands->rate_hz), rate_hz = bands->rate_hz, thinned[THINNED_MAX];
+    double stretch_s = (double)count / rate_hz;
+    size_t stride = (size_t)(rate_hz / (SAMPLES_A_PERIOD * end_hz));
+    if (stride > 1 && count / stride < THINNED_MAX && count / stride >= SAMPLES_MIN) {
+        count = (count - 1) / stride + 1;
+        rate_hz /= (double)stride;
+        for (size_t i = 0; i < count; i++) {
+            thinned[i] = speed[i * stride];
+        }
+        speed = thinned;
+    }
+    double hz = bp_dominant_frequency(speed, count, rate_hz, settings->low_hz, end_hz, arena);
     return hz * stretch_s >= periods_min ? hz : (double)NAN;
 }
 

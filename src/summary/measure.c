@@ -45,13 +45,12 @@ static void measure_shake(const struct bp_measure *m, const struct bp_rep_times 
 {
     struct bp_shake_figures drive =
         bp_sideways_measure(m->sideways, times->drive_start.time_s, times->drive_end.time_s, arena);
-    struct bp_shake_figures descent =
-        bp_sideways_measure(m->sideways, times->descent_start.time_s, times->descent_end.time_s, arena);
+    double descent_m = bp_sideways_rms(m->sideways, times->descent_start.time_s, times->descent_end.time_s);
     out->shake_mm = bp_quantity_plain(MM * drive.rms_m);
     out->shake_mm_s = bp_quantity_plain(MM * drive.rms_m_s);
     out->shake_m_s2 = bp_quantity_plain(drive.rms_m_s2);
     out->shake_hz = bp_quantity_plain(drive.dominant_hz);
-    out->descent_shake_mm = bp_quantity_plain(MM * descent.rms_m);
+    out->descent_shake_mm = bp_quantity_plain(MM * descent_m);
     out->clatter_m_s2 = bp_quantity_plain(drive.clatter_rms_m_s2);
     out->clatter_crest = bp_quantity_plain(drive.clatter_crest);
     out->sway_area_cm2 = bp_quantity_plain(CM2 * drive.sway_area_m2);
@@ -60,15 +59,7 @@ static void measure_shake(const struct bp_measure *m, const struct bp_rep_times 
 static void measure_tilt(const struct bp_measure *m, const struct bp_rep_times *times,
                          struct bp_rep_figures *out)
 {
-    double largest = 0;
-    if (!m->motion->tilt_rad || times->first > times->last) {
-        out->tilt_deg = bp_quantity_unknown();
-        return;
-    }
-    for (size_t i = times->first; i <= times->last; i++) {
-        largest = fmax(largest, fabs(m->motion->tilt_rad[i] - m->rest_tilt_rad));
-    }
-    out->tilt_deg = bp_quantity_plain(largest / BP_DEGREE);
+    out->tilt_deg = bp_quantity_plain(bp_sideways_tilt_deg(m->sideways, times->first, times->last));
 }
 
 static void measure_ranges(const struct bp_measure *m, const struct bp_rep_times *times,

@@ -184,30 +184,49 @@ static void shake_frequency_needs_a_period_and_a_half(void **state)
     assert_true(fabs(figures.dominant_hz - 2) < 0.1);
 }
 
-static void shake_remade_is_the_same_as_made(void **state)
+static void shake_filter_gives_two_records_what_make_gives_each(void **state)
 {
-    static double first[COUNT], second[COUNT], fore[COUNT];
-    struct bp_shake_bands bands, fresh;
+    static double first[COUNT], second[COUNT], out[3][COUNT];
+    struct bp_shake_bands one, two;
     struct bp_band_plan plan;
+    struct bp_arena *arena = *state;
     signal_noise(first, COUNT, 1);
     signal_noise(second, COUNT, 2);
-    signal_noise(fore, COUNT, 3);
-    assert_int_equal(bp_shake_make(first, first, NULL, COUNT, rate, NULL, *state, &bands), BP_OK);
-    assert_int_equal(bp_shake_make(second, fore, NULL, COUNT, rate, NULL, *state, &fresh), BP_OK);
-    assert_int_equal(bp_band_plan_make(COUNT, rate, bp_shake_defaults.low_hz, *state, &plan), BP_OK);
-    struct bp_arena *arena = *state;
+    assert_int_equal(bp_shake_make(first, NULL, NULL, COUNT, rate, NULL, arena, &one), BP_OK);
+    assert_int_equal(bp_shake_make(second, NULL, NULL, COUNT, rate, NULL, arena, &two), BP_OK);
+    assert_int_equal(bp_band_plan_make(COUNT, rate, bp_shake_defaults.low_hz, arena, &plan), BP_OK);
     size_t before = arena->taken_bytes;
-    assert_int_equal(bp_shake_remake(&plan, second, fore, NULL, &bands), BP_OK);
+    double *const out_a[3] = {out[0], out[1], out[2]};
+    double *const out_b[3] = {NULL, NULL, second}; /* in place */
+    assert_int_equal(bp_shake_filter(&plan, first, second, NULL, out_a, out_b), BP_OK);
     assert_int_equal(arena->taken_bytes, before);
-    assert_memory_equal(bands.along_m, fresh.along_m, sizeof first);
-    assert_memory_equal(bands.along_m_s, fresh.along_m_s, sizeof first);
-    assert_memory_equal(bands.along_m_s2, fresh.along_m_s2, sizeof first);
-    assert_memory_equal(bands.fore_m, fresh.fore_m, sizeof first);
+    assert_true(signal_distance(out[BP_BAND_ACCELERATION], one.along_m_s2, COUNT) < 1e-12);
+    assert_true(signal_distance(out[BP_BAND_SPEED], one.along_m_s, COUNT) < 1e-12);
+    assert_true(signal_distance(out[BP_BAND_DISPLACEMENT], one.along_m, COUNT) < 1e-12);
+    assert_true(signal_distance(second, two.along_m, COUNT) < 1e-12);
     struct bp_shake_settings bad = {8, 0.7, 15};
-    assert_int_equal(bp_shake_remake(&plan, first, NULL, &bad, &bands), BP_ERR_ARGUMENT);
-    bands.count--;
-    assert_int_equal(bp_shake_remake(&plan, first, NULL, NULL, &bands), BP_ERR_ARGUMENT);
-    assert_memory_equal(bands.along_m, fresh.along_m, sizeof first);
+    assert_int_equal(bp_shake_filter(&plan, second, NULL, &bad, out_a, NULL), BP_ERR_ARGUMENT);
+    assert_true(signal_distance(out[BP_BAND_DISPLACEMENT], one.along_m, COUNT) < 1e-12);
+    bp_band_plan_free(&plan);
+}
+
+static void shake_made_with_a_plan_is_the_same(void **state)
+{
+    static double along[COUNT], fore[COUNT];
+    struct bp_shake_bands bands, fresh;
+    struct bp_band_plan plan;
+    signal_noise(along, COUNT, 1);
+    signal_noise(fore, COUNT, 3);
+    assert_int_equal(bp_shake_make(along, fore, NULL, COUNT, rate, NULL, *state, &fresh), BP_OK);
+    assert_int_equal(bp_band_plan_make(COUNT, rate, bp_shake_defaults.low_hz, *state, &plan), BP_OK);
+    assert_int_equal(bp_shake_make_planned(&plan, along, fore, NULL, NULL, *state, &bands), BP_OK);
+    assert_memory_equal(bands.along_m, fresh.along_m, sizeof along);
+    assert_memory_equal(bands.along_m_s, fresh.along_m_s, sizeof along);
+    assert_memory_equal(bands.along_m_s2, fresh.along_m_s2, sizeof along);
+    assert_memory_equal(bands.fore_m, fresh.fore_m, sizeof along);
+    struct bp_shake_settings bad = {8, 0.7, 15};
+    assert_int_equal(bp_shake_make_planned(&plan, along, fore, NULL, &bad, *state, &bands), BP_ERR_ARGUMENT);
+    assert_int_equal(bands.count, 0);
     bp_band_plan_free(&plan);
 }
 
@@ -281,7 +300,8 @@ int main(void)
         WITH_ARENA(shake_clatter_is_unknown_at_too_low_a_rate),
         WITH_ARENA(shake_of_too_short_or_outside_a_stretch_is_unknown),
         WITH_ARENA(shake_frequency_needs_a_period_and_a_half),
-        WITH_ARENA(shake_remade_is_the_same_as_made),
+        WITH_ARENA(shake_filter_gives_two_records_what_make_gives_each),
+        WITH_ARENA(shake_made_with_a_plan_is_the_same),
         WITH_ARENA(shake_refuses_settings_and_rates_out_of_range),
         WITH_ARENA(shake_says_so_at_each_allocation_that_fails),
     };
