@@ -28,6 +28,7 @@ const struct bp_prior bp_prior_defaults = {
     .hold_step_s = 0.2,
     .rack_level_m = 0.015,
     .floor_level_m = 0.006,
+    .gate = 4,
     .factor_weight = 4,
     .tilt_still_rad = 0.005,
     .moving_speed_m_s = 0.5,

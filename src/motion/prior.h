@@ -33,15 +33,17 @@ struct bp_prior {
     double lever_m; /* sd, each axis, of the chip's place off the bar's axis: the bar's radius of 14 mm and
                        half a phone's thickness out, up to half its width sideways */
     /* knowledge of the lift */
-    double first_rack_m;     /* first pass: sd of the height of the first and the last long still spell */
-    double long_still_s;     /* a still spell this long is long */
-    double still_speed_m_s;  /* sd of speed in a still spell */
-    double start_speed_m_s;  /* sd of speed at the first sample of a log that does not begin at rest */
-    double hold_speed_m_s;   /* sd of speed in a lockout or chest pause: postural sway */
-    double hold_step_s;      /* one such piece of knowledge per this time */
-    double rack_level_m;     /* sd of the rack's height: it is where it was, the bar may roll in it */
-    double floor_level_m;    /* sd of the floor's height under the plates */
-    double factor_weight;    /* how many residuals the priors' own spreads are worth against the log's */
+    double first_rack_m;    /* first pass: sd of the height of the first and the last long still spell */
+    double long_still_s;    /* a still spell this long is long */
+    double still_speed_m_s; /* sd of speed in a still spell */
+    double start_speed_m_s; /* sd of speed at the first sample of a log that does not begin at rest */
+    double hold_speed_m_s;  /* sd of speed in a lockout or chest pause: postural sway */
+    double hold_step_s;     /* one such piece of knowledge per this time */
+    double rack_level_m;    /* sd of the rack's height: it is where it was, the bar may roll in it */
+    double floor_level_m;   /* sd of the floor's height under the plates */
+    double gate;          /* what is known of the lift is not believed where the sensors say otherwise by more
+                             than so many sd: a missed rep taken for a lockout, a slow bar for a still one */
+    double factor_weight; /* how many residuals the priors' own spreads are worth against the log's */
     double tilt_still_rad;   /* sd of gravity's direction in a still knot: accelerometer bias over g */
     double moving_speed_m_s; /* sd of the bar's speed: bounds the mean acceleration over a knot */
 };

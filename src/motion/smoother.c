@@ -87,7 +87,8 @@ void bp_smoother_predict(struct bp_smoother *s, size_t k, const double *F, const
     memcpy(s->P + k * nn, Pp, nn * sizeof *Pp);
 }
 
-double bp_smoother_observe(struct bp_smoother *s, size_t k, const double *H, double z, double variance)
+double bp_smoother_observe(struct bp_smoother *s, size_t k, const double *H, double z, double variance,
+                           double gate)
 {
     size_t n = s->n;
     double *x = s->x + k * n, *P = s->P + k * n * n;
@@ -103,6 +104,10 @@ double bp_smoother_observe(struct bp_smoother *s, size_t k, const double *H, dou
         innovation -= H[r] * x[r];
         spread += H[r] * PH[r];
     }
+    double off = innovation / sqrt(spread);
+    if (fabs(off) > gate) {
+        return off;
+    }
     for (size_t r = 0; r < n; r++) {
         double gain = PH[r] / spread;
         x[r] += gain * innovation;
@@ -111,7 +116,7 @@ double bp_smoother_observe(struct bp_smoother *s, size_t k, const double *H, dou
             P[c * n + r] = P[r * n + c];
         }
     }
-    return innovation / sqrt(spread);
+    return off;
 }
 
 bool bp_cholesky(double *a, size_t n)

@@ -70,10 +70,10 @@ static void close_pause(struct work *w, size_t at, size_t from, size_t to, enum 
         return;
     }
     size_t first = spell.first, last = spell.last;
-    while (t[first] < t[spell.first] + MARGIN_S) {
+    while (first < last && t[first] < t[spell.first] + MARGIN_S) {
         first++;
     }
-    while (t[last] > t[spell.last] - MARGIN_S) {
+    while (first < last && t[last] > t[spell.last] - MARGIN_S) {
         last--;
     }
     put(w, BP_CLOSURE_HOLD, level, first, last, bp_prior_defaults.hold_speed_m_s);
