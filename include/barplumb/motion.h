@@ -121,6 +121,11 @@ struct bp_track {
     double *accel_m_s2;  /* [count] vertical, bias removed */
     double speed_sd_m_s; /* root mean square over the log of the smoother's own sd of speed */
     double height_sd_m;
+    /* By level, the summed expected squares of how far the closures' heights lay from it, m², and of how
+     * many: what expectation-maximisation makes a level's spread of (Shumway & Stoffer 1982, J Time Ser Anal
+     * 3(4):253-64). 0 in a first pass. */
+    double level_squares_m2[BP_LEVEL_COUNT];
+    size_t level_count[BP_LEVEL_COUNT];
     struct bp_posterior *posterior; /* what draws are made from; lives in the arena of bp_track_find */
 };
 

@@ -141,6 +141,41 @@ static void spread_of(const struct bp_posterior *posterior, struct bp_track *tra
     track->height_sd_m = sqrt(factor * fmax(height, 0) / (double)s->count);
 }
 
+/* The smoothed height over the level at knot k: its expected square. */
+static double level_square(const struct bp_smoother *s, size_t k, enum bp_level level)
+{
+    size_t n = s->n, a = BP_STATE_HEIGHT, b = BP_STATE_LEVEL + (size_t)level;
+    const double *x = s->x + k * n, *P = s->P + k * n * n;
+    double off = x[a] - x[b];
+    return off * off + fmax(P[a * n + a] + P[b * n + b] - 2 * P[a * n + b], 0);
+}
+
+/* The tightest closures of a level are those it is about; looser ones (an unracking) say nothing of it. */
+static void spread_levels(const struct bp_posterior *posterior, const struct bp_closures *closures,
+                          struct bp_track *track)
+{
+    double tightest[BP_LEVEL_COUNT] = {0};
+    size_t k = 0;
+    for (size_t c = 0; c < closures->count; c++) {
+        const struct bp_closure *closure = &closures->list[c];
+        double *sd = &tightest[closure->level];
+        if (closure->kind == BP_CLOSURE_LEVEL) {
+            *sd = *sd > 0 ? fmin(*sd, closure->sd) : closure->sd;
+        }
+    }
+    for (size_t c = 0; c < closures->count; c++) {
+        const struct bp_closure *closure = &closures->list[c];
+        if (closure->kind != BP_CLOSURE_LEVEL || closure->sd > tightest[closure->level]) {
+            continue;
+        }
+        while (posterior->knots.sample[k] < closure->first) {
+            k++;
+        }
+        track->level_squares_m2[closure->level] += level_square(&posterior->smoother, k, closure->level);
+        track->level_count[closure->level]++;
+    }
+}
+
 enum bp_code bp_track_find(const struct bp_motion *motion, const struct bp_closures *closures,
                            const struct bp_first_pass *first_pass, struct bp_arena *arena,
                            struct bp_track *track, struct bp_error *error)
@@ -167,5 +202,8 @@ enum bp_code bp_track_find(const struct bp_motion *motion, const struct bp_closu
         fill_between(motion, &posterior->knots, &posterior->smoother, k, track);
     }
     spread_of(posterior, track);
+    if (closures) {
+        spread_levels(posterior, closures, track);
+    }
     return BP_OK;
 }

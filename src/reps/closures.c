@@ -8,8 +8,9 @@
 #include <math.h>
 #include <stdlib.h>
 
-/* How equal a level is from rep to rep, sd in m; 0: not used. Common practice, no source: straight arms and
- * straight legs repeat to about a centimetre, a chest gives, squat depth and a pulled bar's top vary. */
+/* How equal a level is from rep to rep before the set is seen, sd in m; 0: not used. Common practice, no
+ * source: straight arms and straight legs repeat to about a centimetre, a chest gives, squat depth and a
+ * pulled bar's top vary. */
 struct level_spread {
     double top_m, bottom_m;
 };
@@ -24,6 +25,9 @@ static const double HELD_SPEED_M_S = 0.06, MARGIN_S = 0.2, LEAST_HOLD_S = 0.5;
 /* Later than this after lockout the bar may already be on its way to the rack. */
 static const double HOLD_MOST_S = 1.5;
 
+/* So many lockouts of the set's own count as much as the prior. */
+static const double SPREAD_WEIGHT = 4;
+
 enum { CLOSURES_A_REP = 8, CLOSURES_BESIDE = 4 };
 
 struct work {
@@ -31,6 +35,7 @@ struct work {
     const struct bp_track *track;
     const struct bp_reps *reps;
     enum bp_lift lift;
+    struct level_spread spread; /* as this set shows it */
     struct bp_closures *out;
 };
 
@@ -86,10 +91,18 @@ static size_t last_sample(const struct work *w)
     return w->track->count - 1;
 }
 
+/* The level's spread, the set's own drawn toward the prior. */
+static double spread_of(const struct work *w, enum bp_level level, double prior)
+{
+    double count = (double)w->track->level_count[level];
+    return sqrt((SPREAD_WEIGHT * prior * prior + w->track->level_squares_m2[level]) /
+                (SPREAD_WEIGHT + count));
+}
+
 static void close_rep(struct work *w, size_t r)
 {
     const struct bp_rep *rep = &w->reps->list[r];
-    const struct level_spread *spread = &SPREAD[w->lift];
+    const struct level_spread *spread = &w->spread;
     size_t next = r + 1 < w->reps->count ? w->reps->list[r + 1].bottom : last_sample(w);
     if (rep->has_before && (r == 0 || w->reps->list[r - 1].missed)) {
         /* Before the first descent the bar was unracked; only its last moments are at lockout. */
@@ -156,7 +169,9 @@ enum bp_code bp_reps_closures(const struct bp_motion *motion, const struct bp_tr
                               const struct bp_reps *reps, enum bp_lift lift, struct bp_arena *arena,
                               struct bp_closures *closures, struct bp_error *error)
 {
-    struct work w = {motion, track, reps, lift, closures};
+    struct work w = {motion, track, reps, lift, {0}, closures};
+    w.spread.top_m = spread_of(&w, BP_LEVEL_TOP, SPREAD[lift].top_m);
+    w.spread.bottom_m = spread_of(&w, BP_LEVEL_BOTTOM, SPREAD[lift].bottom_m);
     closures->count = 0;
     closures->list =
         bp_arena_take(arena, reps->count * CLOSURES_A_REP + CLOSURES_BESIDE, sizeof *closures->list);
