@@ -96,16 +96,12 @@ static double rest_tilt(const struct bp_motion *motion)
 /* The values, then their intervals. */
 static enum bp_code measure(struct work *w, struct bp_summary *summary)
 {
-    size_t n = w->trace->count;
-    struct bp_track smooth = w->track; /* freed of clatter, with the same posterior */
-    smooth.accel_m_s2 = bp_arena_doubles(w->arena, n);
+    struct bp_track smooth;
     summary->reps = bp_arena_zero(w->arena, w->reps.count, sizeof *summary->reps);
-    if (!smooth.accel_m_s2 || !summary->reps) {
+    if (!summary->reps ||
+        !bp_measure_smooth(&w->track, &w->reps, w->check.clock.rate_hz, w->arena, &smooth)) {
         return bp_error_set(w->error, BP_ERR_MEMORY, "out of memory for the set's figures");
     }
-    memcpy(smooth.accel_m_s2, w->track.accel_m_s2, n * sizeof *smooth.accel_m_s2);
-    bp_measure_smooth(smooth.accel_m_s2, n, w->check.clock.rate_hz);
-    bp_measure_smooth(smooth.speed_m_s, n, w->check.clock.rate_hz);
     struct bp_measure measure = {.motion = &w->motion,
                                  .track = &smooth,
                                  .smooth_accel = smooth.accel_m_s2,

@@ -4,18 +4,58 @@
 #include "barplumb/units.h"
 
 #include <math.h>
+#include <string.h>
 
 /* A drive that ends in a jerk has speed up to 10 Hz and more; links and plates ring above 15 Hz, where
  * clatter is counted from. */
 static const double CLATTER_FREE_HZ = 15, CLATTER_FREE_SHARE = 0.4;
+/* Where more than this ripples above that, m/s rms over the drives, what the filter leaves of it would still
+ * lift the peaks: then lower, at the price of rounding the drive's end. */
+static const double RIPPLE_M_S = 0.01, CLATTERING_HZ = 10;
 static const double MM = 1e3, CM2 = 1e4, PERCENT = 100;
 enum { THIRDS = 3 };
+/* The spectral arc length hangs a little on the step: that of the commonest logs. */
+static const double SMOOTHNESS_STEP_S = 0.005;
 
-void bp_measure_smooth(double *x, size_t count, double rate_hz)
+static void lowpass(const double *x, size_t count, double cutoff_hz, double rate_hz, double *out)
 {
-    double cutoff = fmin(CLATTER_FREE_HZ, CLATTER_FREE_SHARE * rate_hz);
+    double cutoff = fmin(cutoff_hz, CLATTER_FREE_SHARE * rate_hz);
     struct bp_biquad section = bp_biquad_lowpass(cutoff, rate_hz, 2);
-    bp_biquad_both_ways(&section, x, count);
+    memcpy(out, x, count * sizeof *out);
+    bp_biquad_both_ways(&section, out, count);
+}
+
+/* What smoothing took out of the speed over the drives, rms. */
+static double ripple(const struct bp_track *track, const struct bp_track *smooth, const struct bp_reps *reps)
+{
+    double sum = 0, count = 0;
+    for (size_t r = 0; r < reps->count; r++) {
+        for (size_t i = reps->list[r].bottom; i <= reps->list[r].top; i++) {
+            double off = track->speed_m_s[i] - smooth->speed_m_s[i];
+            sum += off * off;
+            count++;
+        }
+    }
+    return count > 0 ? sqrt(sum / count) : 0;
+}
+
+bool bp_measure_smooth(const struct bp_track *track, const struct bp_reps *reps, double rate_hz,
+                       struct bp_arena *arena, struct bp_track *smooth)
+{
+    size_t n = track->count;
+    *smooth = *track;
+    smooth->speed_m_s = bp_arena_doubles(arena, n);
+    smooth->accel_m_s2 = bp_arena_doubles(arena, n);
+    if (!smooth->speed_m_s || !smooth->accel_m_s2) {
+        return false;
+    }
+    lowpass(track->speed_m_s, n, CLATTER_FREE_HZ, rate_hz, smooth->speed_m_s);
+    double cutoff = ripple(track, smooth, reps) > RIPPLE_M_S ? CLATTERING_HZ : CLATTER_FREE_HZ;
+    if (cutoff < CLATTER_FREE_HZ) {
+        lowpass(track->speed_m_s, n, cutoff, rate_hz, smooth->speed_m_s);
+    }
+    lowpass(track->accel_m_s2, n, cutoff, rate_hz, smooth->accel_m_s2);
+    return true;
 }
 
 static void measure_rhythm(const struct bp_measure *m, const struct bp_rep *rep, const struct bp_rep *before,
@@ -104,14 +144,39 @@ static void measure_sticking(const struct bp_measure *m, const struct bp_rep_tim
     }
 }
 
+/* The speed at `count` evenly spread moments from the drive's start to its end, edges included, so that the
+ * figure hangs neither on the log's rate nor on where its samples fell: the cubic through the speeds and
+ * accelerations of the samples on either side. */
+static void resample_drive(const struct bp_track *track, const struct bp_rep_times *times, size_t count,
+                           double *speed)
+{
+    const double *t = track->time_s, *v = track->speed_m_s, *a = track->accel_m_s2;
+    double start = times->drive_start.time_s, step = (times->drive_end.time_s - start) / (double)(count - 1);
+    size_t i = times->first > 0 ? times->first - 1 : 0;
+    for (size_t k = 0; k < count; k++) {
+        double at = start + (double)k * step;
+        while (i + 2 < track->count && t[i + 1] < at) {
+            i++;
+        }
+        double dt = t[i + 1] - t[i], x = (at - t[i]) / dt, rise = v[i + 1] - v[i];
+        double d0 = a[i] * dt, d1 = a[i + 1] * dt;
+        speed[k] = v[i] + x * (d0 + x * (3 * rise - 2 * d0 - d1 + x * (d0 + d1 - 2 * rise)));
+    }
+}
+
 static double smoothness(const struct bp_measure *m, const struct bp_rep_times *times, struct bp_arena *arena)
 {
-    if (times->first >= times->last) {
+    double length = times->drive_end.time_s - times->drive_start.time_s;
+    if (times->first >= times->last || !(length > 0)) {
         return (double)NAN;
     }
-    size_t n = times->last - times->first + 1;
-    double length = m->track->time_s[times->last] - m->track->time_s[times->first];
-    return bp_spectral_arc_length(m->track->speed_m_s + times->first, n, (double)(n - 1) / length, arena);
+    size_t count = (size_t)ceil(length / SMOOTHNESS_STEP_S) + 1;
+    double *speed = bp_arena_doubles(arena, count);
+    if (!speed) {
+        return (double)NAN;
+    }
+    resample_drive(m->track, times, count, speed);
+    return bp_spectral_arc_length(speed, count, (double)(count - 1) / length, arena);
 }
 
 void bp_measure_rep(const struct bp_measure *m, const struct bp_rep *rep, const struct bp_rep *before,

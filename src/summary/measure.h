@@ -21,8 +21,10 @@ struct bp_measure {
     double least_dip_m_s; /* a sticking region must dip by so much */
 };
 
-/* Low-passes x[count] in place with zero phase, enough to take out clatter and leave the lift. */
-void bp_measure_smooth(double *x, size_t count, double rate_hz);
+/* A copy of track with speed and acceleration low-passed, zero phase, enough to take out clatter and leave
+ * the lift; it shares times, heights and posterior. False when memory is out. */
+bool bp_measure_smooth(const struct bp_track *track, const struct bp_reps *reps, double rate_hz,
+                       struct bp_arena *arena, struct bp_track *smooth);
 
 /* Fills out (values only; intervals NaN). before: the rep before, for a pause at the bottom; NULL if
  * none. */
