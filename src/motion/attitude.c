@@ -139,7 +139,7 @@ static void observe_gravity(struct work *w, size_t k)
     for (int a = 0; a < 3; a++) {
         double H[STATES] = {0};
         H[UP + a] = 1;
-        bp_smoother_observe(&w->smoother, k, H, knots->force[k][a] / gravity, sd * sd, HUGE_VAL);
+        bp_smoother_observe(&w->smoother, k, H, knots->force[k][a] / gravity, sd * sd);
     }
 }
 

@@ -87,8 +87,8 @@ void bp_smoother_predict(struct bp_smoother *s, size_t k, const double *F, const
     memcpy(s->P + k * nn, Pp, nn * sizeof *Pp);
 }
 
-double bp_smoother_observe(struct bp_smoother *s, size_t k, const double *H, double z, double variance,
-                           double gate)
+double bp_smoother_offer(struct bp_smoother *s, size_t k, const double *H, double z, double variance,
+                         double gate)
 {
     size_t n = s->n;
     double *x = s->x + k * n, *P = s->P + k * n * n;
@@ -117,6 +117,11 @@ double bp_smoother_observe(struct bp_smoother *s, size_t k, const double *H, dou
         }
     }
     return off;
+}
+
+double bp_smoother_observe(struct bp_smoother *s, size_t k, const double *H, double z, double variance)
+{
+    return bp_smoother_offer(s, k, H, z, variance, HUGE_VAL);
 }
 
 bool bp_cholesky(double *a, size_t n)

@@ -37,11 +37,13 @@ void bp_smoother_start(struct bp_smoother *s, const double *mean, const double *
 void bp_smoother_predict(struct bp_smoother *s, size_t k, const double *F, const double *input,
                          const double *Q);
 
-/* Takes in z = H·x + noise of the given variance (> 0) at knot k, after its prediction, unless it is off by
- * more than `gate` standard deviations of its innovation. Returns the innovation over its standard deviation,
- * whether taken in or not. */
-double bp_smoother_observe(struct bp_smoother *s, size_t k, const double *H, double z, double variance,
-                           double gate);
+/* Takes in z = H·x + noise of the given variance (> 0) at knot k, after its prediction. Returns the
+ * innovation over its standard deviation, for outlier tests. */
+double bp_smoother_observe(struct bp_smoother *s, size_t k, const double *H, double z, double variance);
+
+/* The same, but takes nothing in where the innovation is off by more than `gate` standard deviations. */
+double bp_smoother_offer(struct bp_smoother *s, size_t k, const double *H, double z, double variance,
+                         double gate);
 
 /* Smooths backward. False when a predicted covariance is not positive definite. */
 bool bp_smoother_back(struct bp_smoother *s);

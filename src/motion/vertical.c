@@ -68,7 +68,7 @@ static double observe_speed(struct work *w, size_t k, double sd)
 {
     double H[N] = {0};
     H[BP_STATE_SPEED] = 1;
-    return bp_smoother_observe(w->smoother, k, H, 0, sd * sd, w->prior->gate);
+    return bp_smoother_offer(w->smoother, k, H, 0, sd * sd, w->prior->gate);
 }
 
 static double observe_level(struct work *w, size_t k, enum bp_level level, double sd)
@@ -76,7 +76,7 @@ static double observe_level(struct work *w, size_t k, enum bp_level level, doubl
     double H[N] = {0};
     H[BP_STATE_HEIGHT] = 1;
     H[BP_STATE_LEVEL + level] = -1;
-    return bp_smoother_observe(w->smoother, k, H, 0, sd * sd, w->prior->gate);
+    return bp_smoother_offer(w->smoother, k, H, 0, sd * sd, w->prior->gate);
 }
 
 static void judge(struct work *w, double innovation)
@@ -96,7 +96,7 @@ static void observe_reach(struct work *w, size_t k, double t)
     double H[N] = {0};
     double reach = w->first_pass->reach_m;
     H[BP_STATE_HEIGHT] = 1;
-    bp_smoother_observe(w->smoother, k, H, 0, reach * reach * w->first_pass->reach_time_s / since, HUGE_VAL);
+    bp_smoother_observe(w->smoother, k, H, 0, reach * reach * w->first_pass->reach_time_s / since);
     w->last_reach_s = t;
 }
 

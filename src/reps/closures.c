@@ -169,7 +169,7 @@ enum bp_code bp_reps_closures(const struct bp_motion *motion, const struct bp_tr
                               const struct bp_reps *reps, enum bp_lift lift, struct bp_arena *arena,
                               struct bp_closures *closures, struct bp_error *error)
 {
-    struct work w = {motion, track, reps, lift, {0}, closures};
+    struct work w = {.motion = motion, .track = track, .reps = reps, .lift = lift, .out = closures};
     w.spread.top_m = spread_of(&w, BP_LEVEL_TOP, SPREAD[lift].top_m);
     w.spread.bottom_m = spread_of(&w, BP_LEVEL_BOTTOM, SPREAD[lift].bottom_m);
     closures->count = 0;

@@ -14,8 +14,8 @@ static const double CLATTER_FREE_HZ = 15, CLATTER_FREE_SHARE = 0.4;
 static const double RIPPLE_M_S = 0.01, CLATTERING_HZ = 10;
 static const double MM = 1e3, CM2 = 1e4, PERCENT = 100;
 enum { THIRDS = 3 };
-/* The spectral arc length hangs a little on the step: that of the commonest logs. */
-static const double SMOOTHNESS_STEP_S = 0.005;
+/* The spectral arc length hangs a little on the step: one that the slowest useful log still has. */
+static const double SMOOTHNESS_STEP_S = 0.02;
 
 static void lowpass(const double *x, size_t count, double cutoff_hz, double rate_hz, double *out)
 {

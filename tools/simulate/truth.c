@@ -7,10 +7,9 @@
 
 #include <math.h>
 
-static const double table_step_s = 0.0005; /* of a drive's figures */
-static const double look_s = 0.001;        /* of the search for tops and bottoms, flat as they are */
-static const double smoothness_step_s =
-    0.005; /* the measure depends a little on it: 200 Hz, as common logs */
+static const double table_step_s = 0.0005;    /* of a drive's figures */
+static const double look_s = 0.001;           /* of the search for tops and bottoms, flat as they are */
+static const double smoothness_step_s = 0.02; /* the measure depends a little on it: part of its definition */
 
 static void clear_rep(struct sim_rep_truth *rep)
 {
