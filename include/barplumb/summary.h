@@ -36,7 +36,7 @@ struct bp_rep_figures {
     size_t index; /* 1-based */
     bool missed;  /* the drive ended short of lockout; velocity figures are then unknown */
     double descent_start_s, turnaround_s, drive_start_s, drive_end_s; /* log time, s; NaN if absent */
-    struct bp_quantity descent_time_s, pause_s;
+    struct bp_quantity descent_time_s, pause_s, drive_time_s;
     struct bp_quantity range_m;
     struct bp_quantity mean_velocity_m_s, peak_velocity_m_s, propulsive_velocity_m_s;
     struct bp_sticking_figures sticking;

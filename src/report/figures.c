@@ -39,9 +39,13 @@ static const struct bp_figure rep_times[] = {
     FIGURE(bp_rep_figures, drive_end_s, TIME),
 };
 static const struct bp_figure rep_speeds[] = {
-    FIGURE(bp_rep_figures, descent_time_s, TIME),     FIGURE(bp_rep_figures, pause_s, TIME),
-    FIGURE(bp_rep_figures, range_m, METRES),          FIGURE(bp_rep_figures, mean_velocity_m_s, SPEED),
-    FIGURE(bp_rep_figures, peak_velocity_m_s, SPEED), FIGURE(bp_rep_figures, propulsive_velocity_m_s, SPEED),
+    FIGURE(bp_rep_figures, descent_time_s, TIME),
+    FIGURE(bp_rep_figures, pause_s, TIME),
+    FIGURE(bp_rep_figures, drive_time_s, TIME),
+    FIGURE(bp_rep_figures, range_m, METRES),
+    FIGURE(bp_rep_figures, mean_velocity_m_s, SPEED),
+    FIGURE(bp_rep_figures, peak_velocity_m_s, SPEED),
+    FIGURE(bp_rep_figures, propulsive_velocity_m_s, SPEED),
 };
 static const struct bp_figure sticking_times[] = {
     FIGURE(bp_sticking_figures, start_s, TIME),

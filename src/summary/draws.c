@@ -38,6 +38,7 @@ struct place {
 static const struct place REP_PLACES[] = {
     REP_SIZE(descent_time_s),
     REP_SIZE(pause_s),
+    REP_SIZE(drive_time_s),
     REP_SIZE(range_m),
     REP(mean_velocity_m_s),
     REP(peak_velocity_m_s),

@@ -192,6 +192,7 @@ void bp_measure_rep(const struct bp_measure *m, const struct bp_rep *rep, const 
         out->drive_start_s = out->drive_end_s = (double)NAN;
         out->pause_s = bp_quantity_unknown();
     }
+    out->drive_time_s = bp_quantity_plain(out->drive_end_s - out->drive_start_s);
     out->range_m = bp_quantity_plain(times.range_m);
     out->mean_velocity_m_s = bp_quantity_plain(bp_mean_speed(&times));
     out->peak_velocity_m_s = bp_quantity_plain(bp_peak_speed(m->track, &times));

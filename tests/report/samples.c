@@ -43,6 +43,7 @@ static void fill_rep(struct bp_rep_figures *rep, size_t index, double mean)
         .drive_end_s = start + 1.73 + 0.412 / mean,
         .descent_time_s = with_half(1.42, 0.012),
         .pause_s = with_half(0.31, 0.018),
+        .drive_time_s = with_half(0.412 / mean, 0.011),
         .range_m = with_half(0.412, 0.0041),
         .mean_velocity_m_s = with_half(mean, 0.0042),
         .peak_velocity_m_s = with_half(mean * 1.45, 0.011),
@@ -72,6 +73,7 @@ static void make_missed(struct bp_rep_figures *rep)
     rep->missed = true;
     rep->range_m = with_half(0.255, 0.005);
     rep->drive_end_s = (double)NAN;
+    rep->drive_time_s = bp_quantity_unknown();
     rep->mean_velocity_m_s = bp_quantity_unknown();
     rep->peak_velocity_m_s = bp_quantity_unknown();
     rep->propulsive_velocity_m_s = bp_quantity_unknown();
@@ -135,6 +137,7 @@ void sample_bare(struct sample *sample)
                                    .drive_end_s = 4.625,
                                    .descent_time_s = unknown,
                                    .pause_s = unknown,
+                                   .drive_time_s = bp_quantity_plain(1.125),
                                    .range_m = bp_quantity_plain(0.61),
                                    .mean_velocity_m_s = bp_quantity_plain(0.5422),
                                    .peak_velocity_m_s = bp_quantity_plain(0.9),

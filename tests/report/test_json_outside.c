@@ -60,9 +60,10 @@ static void json_outside_finds_the_keys_of_the_contract_in_order(void **state)
                 "clatter_m_s2", "smoothness");
     json_t *rep = json_array_get(json_object_get(document, "reps"), 1);
     EXPECT_KEYS(rep, "index", "descent_start_s", "turnaround_s", "drive_start_s", "drive_end_s",
-                "descent_time_s", "pause_s", "range_m", "mean_velocity_m_s", "peak_velocity_m_s",
-                "propulsive_velocity_m_s", "sticking", "ranges", "shake_mm", "shake_mm_s", "shake_m_s2",
-                "shake_hz", "clatter_m_s2", "sway_area_cm2", "smoothness", "tilt_deg");
+                "descent_time_s", "pause_s", "drive_time_s", "range_m", "mean_velocity_m_s",
+                "peak_velocity_m_s", "propulsive_velocity_m_s", "sticking", "ranges", "shake_mm",
+                "shake_mm_s", "shake_m_s2", "shake_hz", "clatter_m_s2", "sway_area_cm2", "smoothness",
+                "tilt_deg");
     EXPECT_KEYS(json_object_get(rep, "sticking"), "start_s", "end_s", "start_pct", "end_pct",
                 "peak_before_m_s", "low_m_s");
     EXPECT_KEYS(json_array_get(json_object_get(rep, "ranges"), 0), "name", "from_pct", "to_pct",

@@ -70,6 +70,7 @@ static void closed_form_rep_is_measured_by_the_definitions(void **state)
     assert_true(fabs(rep->descent_start_s - (descent_at_s + x * drive_s)) < 1e-9);
     assert_true(fabs(rep->descent_end_s - (descent_at_s + (1.0 - x) * drive_s)) < 1e-9);
     assert_true(fabs(rep->descent_time_s - (1.0 - 2.0 * x) * drive_s) < 1e-9);
+    assert_true(fabs(rep->drive_time_s - (1.0 - 2.0 * x) * drive_s) < 1e-9);
     assert_true(fabs(rep->pause_s - (drive_at_s - descent_at_s - (1.0 - 2.0 * x) * drive_s)) < 1e-9);
     assert_true(fabs(rep->range_m - rise_m) < 1e-9);
     assert_true(fabs(rep->mean_velocity_m_s - rise / time) < 1e-9);

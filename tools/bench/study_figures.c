@@ -48,6 +48,7 @@ const struct study_figure study_figures[] = {
     SAME("Moments", drive_end_s, MOMENT),
     SAME("Speed and range", descent_time_s, AS_TIME, .reps_of = STUDY_BOTH),
     SAME("Speed and range", pause_s, AS_TIME),
+    SAME("Speed and range", drive_time_s, AS_TIME),
     SAME("Speed and range", range_m, AS_MM),
     REP("missed.range_m", "Speed and range", range_m, range_m, AS_MM, .reps_of = STUDY_MISSED),
     SAME("Speed and range", mean_velocity_m_s, AS_SPEED),

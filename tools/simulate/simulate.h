@@ -212,6 +212,7 @@ struct sim_rep_truth {
     double descent_time_s;  /* descent_end_s - descent_start_s */
     double pause_s;         /* from the end of the descent before the drive (its own, or of the rep before) to
                                the drive, at least 0; NaN without that descent and for a missed rep */
+    double drive_time_s;    /* drive_end_s - drive_start_s */
     double bottom_m, top_m; /* height of the phone's bar point at turnaround_s and top_s */
     double range_m;         /* top_m - bottom_m */
     double mean_velocity_m_s, peak_velocity_m_s; /* NaN for a missed rep, as are the speeds below */

@@ -25,6 +25,7 @@ static void clear_rep(struct sim_rep_truth *rep)
                          &rep->top_s,
                          &rep->descent_time_s,
                          &rep->pause_s,
+                         &rep->drive_time_s,
                          &rep->bottom_m,
                          &rep->top_m,
                          &rep->range_m,
@@ -263,6 +264,7 @@ static bool measure_rep(const struct sim_motion *motion, const struct sim_planne
     }
     rep->drive_start_s = stroke.drive.start_s;
     rep->drive_end_s = stroke.drive.end_s;
+    rep->drive_time_s = rep->drive_end_s - rep->drive_start_s;
     return measure_drive(&view, bands, rep);
 }
 

@@ -125,6 +125,7 @@ static void put_rep(struct bp_text *text, size_t index, const struct sim_rep_tru
     put_member(text, "top_s", rep->top_s);
     put_member(text, "descent_time_s", rep->descent_time_s);
     put_member(text, "pause_s", rep->pause_s);
+    put_member(text, "drive_time_s", rep->drive_time_s);
     bp_text_put(text, ",\n   \"range_m\":");
     put_value(text, rep->range_m);
     put_member(text, "bottom_m", rep->bottom_m);
