@@ -15,6 +15,10 @@
 extern "C" {
 #endif
 
+/* m/s^2: a reading of gravity so far outside what is expected is an ordinary offset of a phone's sensor, some
+ * 20 mg (component data sheets). */
+#define BP_GRAVITY_OFF_ORDINARY 0.2
+
 enum bp_verdict { BP_FIT, BP_FIT_WITH_RESERVATIONS, BP_NOT_FIT };
 
 struct bp_check_settings {

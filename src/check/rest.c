@@ -7,7 +7,7 @@
 
 /* How far gravity's length may be off. A phone's accelerometer carries an offset of some 20 mg; 60 mg is the
  * most its makers allow over its life (component data sheets); what is off by 15 % is not gravity. */
-static const double gravity_off_noted = 0.2;    /* m/s^2 */
+static const double gravity_off_noted = BP_GRAVITY_OFF_ORDINARY;
 static const double gravity_off_reserved = 0.6; /* m/s^2 */
 static const double gravity_off_refused = 1.5;  /* m/s^2 */
 static const double gravity_strange = 5.0;      /* m/s^2, on average over a log that never rests: half of g */

@@ -71,9 +71,10 @@ static void put_sensors(struct bp_text *out, const struct bp_trace *trace, const
     if (trace->gravity_removed) {
         bp_text_put(out, "taken out by the phone\n");
     } else {
-        put_value(out, "", check->noise.gravity, 3, " m/s², ");
+        put_value(out, "", check->noise.gravity, 3, " m/s²; ");
         put_value(out, "", check->gravity_low, 3, " to ");
-        put_value(out, "", check->gravity_high, 3, " expected\n");
+        put_value(out, "", check->gravity_high, 3, " expected, a sensor may be ");
+        put_value(out, "", BP_GRAVITY_OFF_ORDINARY, 1, " off\n");
     }
     put_label(out, "noise", settings);
     put_value(out, "", check->noise.force_sd, 4, " m/s²");
