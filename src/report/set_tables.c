@@ -1,174 +1,223 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * The tables of the text report: how fast, how steady and what the bar weighs, a row a rep. More than one,
- * because a single one would not fit 80 columns.
+ * The tables of the text report: how fast, how steady and what the bar weighs, a row a rep.
  */
 #include "report/set_tables.h"
 
+#include "report/columns.h"
 #include "report/figures.h"
 #include "report/table.h"
 
-enum {
-    TEXT_RANGES = 3, /* what 80 columns hold; the lifts have as many */
-    REP_WIDTH = 3,
-    CELLS_MOST = 16
+#include <string.h>
+
+/* A column, and where its figure stands: in the rep, or in its range-th range. */
+struct source {
+    struct bp_column column;
+    size_t offset;
+    int range; /* from 0; NOT_A_RANGE: offset is in the rep; its head is the range's name */
 };
+enum { NOT_A_RANGE = -1 };
 
-struct table {
-    const struct bp_column *columns; /* the first is the rep's number */
-    size_t count;                    /* with the first */
-    void (*fill)(const struct bp_rep_figures *rep, struct bp_quantity *cells);
+/* NOLINTBEGIN(bugprone-macro-parentheses): a field's name takes none */
+#define OF_REP(field) offsetof(struct bp_rep_figures, field), NOT_A_RANGE
+#define OF_RANGE(field, range) offsetof(struct bp_range_figures, field), (range)
+/* NOLINTEND(bugprone-macro-parentheses) */
+
+/* ---- how fast; the groups are what a coach reads together ---- */
+
+static const struct source speed_sources[] = {
+    {{"mean", "m/s", 3, 1.0, 0, true}, OF_REP(mean_velocity_m_s)},
+    {{"peak", "m/s", 3, 1.0, 0, false}, OF_REP(peak_velocity_m_s)},
+    {{"prop.", "m/s", 3, 1.0, 0, false}, OF_REP(propulsive_velocity_m_s)},
+    {{"", "m/s", 3, 1.0, 1, false}, OF_RANGE(mean_velocity_m_s, 0)},
+    {{"", "m/s", 3, 1.0, 1, false}, OF_RANGE(mean_velocity_m_s, 1)},
+    {{"", "m/s", 3, 1.0, 1, false}, OF_RANGE(mean_velocity_m_s, 2)},
+    {{"range", "cm", 1, 100.0, 2, false}, OF_REP(range_m)},
+    {{"descent", "s", 2, 1.0, 2, false}, OF_REP(descent_time_s)},
+    {{"pause", "s", 2, 1.0, 2, false}, OF_REP(pause_s)},
+    {{"drive", "s", 2, 1.0, 2, false}, OF_REP(drive_time_s)},
+    {{"sticks at", "% up", 0, 1.0, 2, false}, OF_REP(sticking.end_pct)},
+    {{"slowest", "m/s", 3, 1.0, 2, false}, OF_REP(sticking.low_m_s)},
 };
-
-/* ---- how fast ---- */
-
-static const struct bp_column speed_columns[] = {
-    {"rep", "", REP_WIDTH, 0, 1.0}, {"descent", "s", 8, 2, 1.0},  {"pause", "s", 6, 2, 1.0},
-    {"drive", "s", 6, 2, 1.0},      {"range", "cm", 6, 1, 100.0}, {"mean", "m/s", 6, 3, 1.0},
-    {"peak", "m/s", 6, 3, 1.0},     {"prop.", "m/s", 6, 3, 1.0},  {"1", "m/s", 7, 3, 1.0},
-    {"2", "m/s", 6, 3, 1.0},        {"3", "m/s", 6, 3, 1.0},      {"sticks", "%", 7, 0, 1.0},
-    {"at", "m/s", 6, 3, 1.0},
-};
-enum { SPEED_COLUMNS = sizeof speed_columns / sizeof speed_columns[0], SPEED_RANGES_AT = 7 };
-
-static void fill_ranges(const struct bp_rep_figures *rep, size_t offset, struct bp_quantity *cells)
-{
-    const struct bp_figure figure = {"", offset, 0};
-    for (size_t i = 0; i < TEXT_RANGES; i++) {
-        cells[i] =
-            i < rep->range_count ? bp_report_quantity_at(&rep->ranges[i], &figure) : bp_quantity_unknown();
-    }
-}
-
-static void fill_speeds(const struct bp_rep_figures *rep, struct bp_quantity *cells)
-{
-    const struct bp_sticking_figures *sticking = &rep->sticking;
-    cells[0] = rep->descent_time_s;
-    cells[1] = rep->pause_s;
-    cells[2] = bp_quantity_plain(rep->drive_end_s - rep->drive_start_s);
-    cells[3] = rep->range_m;
-    cells[4] = rep->mean_velocity_m_s;
-    cells[5] = rep->peak_velocity_m_s;
-    cells[6] = rep->propulsive_velocity_m_s;
-    fill_ranges(rep, offsetof(struct bp_range_figures, mean_velocity_m_s), cells + SPEED_RANGES_AT);
-    cells[10] = sticking->present ? sticking->end_pct : bp_quantity_unknown();
-    cells[11] = sticking->present ? sticking->low_m_s : bp_quantity_unknown();
-}
+/* A lift that begins at the bottom has its descent after its pause and its drive. */
+enum { DESCENT_AT = 7, DRIVE_AT = 9 };
 
 /* ---- how steady ---- */
 
-static const struct bp_column steady_columns[] = {
-    {"rep", "", REP_WIDTH, 0, 1.0}, {"descent", "mm", 8, 2, 1.0}, {"drive", "mm", 7, 2, 1.0},
-    {"1", "mm", 7, 2, 1.0},         {"2", "mm", 6, 2, 1.0},       {"3", "mm", 6, 2, 1.0},
-    {"mostly", "Hz", 8, 1, 1.0},    {"rms", "m/s²", 6, 2, 1.0},   {"clatter", "m/s²", 8, 2, 1.0},
-    {"sway", "cm²", 6, 1, 1.0},     {"tilt", "deg", 6, 1, 1.0},   {"smooth", "", 8, 2, 1.0},
+static const struct source steady_sources[] = {
+    {{"drive", "mm", 2, 1.0, 0, true}, OF_REP(shake_mm)},
+    {{"", "mm", 2, 1.0, 0, false}, OF_RANGE(shake_mm, 0)},
+    {{"", "mm", 2, 1.0, 0, false}, OF_RANGE(shake_mm, 1)},
+    {{"", "mm", 2, 1.0, 0, false}, OF_RANGE(shake_mm, 2)},
+    {{"descent", "mm", 2, 1.0, 0, false}, OF_REP(descent_shake_mm)},
+    {{"mostly", "Hz", 1, 1.0, 1, false}, OF_REP(shake_hz)},
+    {{"shake", "m/s²", 2, 1.0, 1, false}, OF_REP(shake_m_s2)},
+    {{"clatter", "m/s²", 2, 1.0, 1, false}, OF_REP(clatter_m_s2)},
+    {{"sway", "cm²", 1, 1.0, 1, false}, OF_REP(sway_area_cm2)},
+    {{"tilt", "deg", 1, 1.0, 1, false}, OF_REP(tilt_deg)},
+    {{"smooth", "", 2, 1.0, 1, false}, OF_REP(smoothness)},
 };
-enum { STEADY_COLUMNS = sizeof steady_columns / sizeof steady_columns[0], STEADY_RANGES_AT = 2 };
-
-static void fill_steady(const struct bp_rep_figures *rep, struct bp_quantity *cells)
-{
-    cells[0] = rep->descent_shake_mm;
-    cells[1] = rep->shake_mm;
-    fill_ranges(rep, offsetof(struct bp_range_figures, shake_mm), cells + STEADY_RANGES_AT);
-    cells[5] = rep->shake_hz;
-    cells[6] = rep->shake_m_s2;
-    cells[7] = rep->clatter_m_s2;
-    cells[8] = rep->sway_area_cm2;
-    cells[9] = rep->tilt_deg;
-    cells[10] = rep->smoothness;
-}
 
 /* ---- what the bar weighs; only where a rig or a bar mass was given ---- */
 
-static const struct bp_column load_columns[] = {
-    {"rep", "", REP_WIDTH, 0, 1.0}, {"load 1", "kg", 10, 1, 1.0}, {"2", "kg", 7, 1, 1.0},
-    {"3", "kg", 7, 1, 1.0},         {"power 1", "W", 12, 0, 1.0}, {"2", "W", 7, 0, 1.0},
-    {"3", "W", 7, 0, 1.0},
+static const struct source load_sources[] = {
+    {{"", "kg", 1, 1.0, 0, false}, OF_RANGE(load_kg, 0)},
+    {{"", "kg", 1, 1.0, 0, false}, OF_RANGE(load_kg, 1)},
+    {{"", "kg", 1, 1.0, 0, false}, OF_RANGE(load_kg, 2)},
+    {{"", "W", 0, 1.0, 1, false}, OF_RANGE(power_w, 0)},
+    {{"", "W", 0, 1.0, 1, false}, OF_RANGE(power_w, 1)},
+    {{"", "W", 0, 1.0, 1, false}, OF_RANGE(power_w, 2)},
 };
-enum { LOAD_COLUMNS = sizeof load_columns / sizeof load_columns[0] };
 
-static void fill_loads(const struct bp_rep_figures *rep, struct bp_quantity *cells)
-{
-    fill_ranges(rep, offsetof(struct bp_range_figures, load_kg), cells);
-    fill_ranges(rep, offsetof(struct bp_range_figures, power_w), cells + TEXT_RANGES);
-}
-
-static const struct table speed_table = {speed_columns, SPEED_COLUMNS, fill_speeds};
-static const struct table steady_table = {steady_columns, STEADY_COLUMNS, fill_steady};
-static const struct table load_table = {load_columns, LOAD_COLUMNS, fill_loads};
+#define COUNT_OF(list) (sizeof(list) / sizeof *(list))
+_Static_assert(COUNT_OF(speed_sources) <= BP_COLUMNS_MOST, "the table holds them");
 
 /* ---- rows ---- */
 
-/* How far up a missed rep came, in % of the completed reps' mean range; NaN if it cannot be told. */
-static double missed_height_pct(const struct bp_summary *summary, const struct bp_rep_figures *rep)
+struct rows {
+    const struct bp_summary *summary;
+    const struct source *sources;
+    bool propulsive_shown;
+};
+
+static size_t number_of(const void *about, size_t row)
 {
-    double sum = 0.0;
+    const struct rows *rows = about;
+    return rows->summary->reps[row].index;
+}
+
+static struct bp_quantity cell_of(const void *about, size_t row, size_t column)
+{
+    const struct rows *rows = about;
+    const struct bp_rep_figures *rep = &rows->summary->reps[row];
+    const struct source *source = &rows->sources[column];
+    const struct bp_figure figure = {"", source->offset, 0};
+    if (source->range != NOT_A_RANGE) {
+        return (size_t)source->range < rep->range_count
+                   ? bp_report_quantity_at(&rep->ranges[source->range], &figure)
+                   : bp_quantity_unknown();
+    }
+    bool of_sticking = source->offset >= offsetof(struct bp_rep_figures, sticking) &&
+                       source->offset < offsetof(struct bp_rep_figures, range_count);
+    bool propulsive = source->offset == offsetof(struct bp_rep_figures, propulsive_velocity_m_s);
+    if ((of_sticking && !rep->sticking.present) || (propulsive && !rows->propulsive_shown)) {
+        return bp_quantity_unknown();
+    }
+    return bp_report_quantity_at(rep, &figure);
+}
+
+static double half_of(struct bp_quantity q)
+{
+    return (q.high - q.low) / 2;
+}
+
+/* How far up a missed rep came, in % of the completed reps' mean range, which is as sure as one of them is:
+ * reps of one set share their errors. Unknown if it cannot be told. */
+static struct bp_quantity missed_height_pct(const struct bp_summary *summary, struct bp_quantity range)
+{
+    double sum = 0, half = 0;
     size_t count = 0;
     for (size_t i = 0; i < summary->rep_count; i++) {
         const struct bp_rep_figures *other = &summary->reps[i];
         if (!other->missed && bp_quantity_known(other->range_m)) {
             sum += other->range_m.value;
+            half += half_of(other->range_m);
             count++;
         }
     }
-    return count > 0 && sum > 0.0 ? 100.0 * rep->range_m.value * (double)count / sum : (double)NAN;
-}
-
-static void put_missed_row(struct bp_text *out, const struct bp_summary *summary,
-                           const struct bp_rep_figures *rep)
-{
-    struct bp_quantity cells[CELLS_MOST];
-    double pct = missed_height_pct(summary, rep);
-    fill_speeds(rep, cells);
-    bp_text_put_number_in(out, (double)rep->index, 0, REP_WIDTH);
-    bp_table_put_values(out, speed_columns + 1, cells, 2);
-    bp_text_put(out, "  missed");
-    if (isfinite(pct)) {
-        bp_text_put(out, " at ");
-        bp_text_put_number(out, pct, 0);
-        bp_text_put(out, " % of the way up");
+    if (count == 0 || !(sum > 0) || !bp_quantity_known(range)) {
+        return bp_quantity_unknown();
     }
-    bp_text_put_char(out, '\n');
+    double value = 100 * range.value * (double)count / sum;
+    double off = value * hypot(half_of(range) / range.value, half / sum);
+    return (struct bp_quantity){value, value - off, value + off};
 }
 
-static void put_table(struct bp_text *out, const struct bp_summary *summary, const struct table *table,
+static bool put_missed(const void *about, size_t row, struct bp_text *out)
+{
+    const struct rows *rows = about;
+    const struct bp_rep_figures *rep = &rows->summary->reps[row];
+    if (!rep->missed) {
+        return false;
+    }
+    struct bp_quantity pct = missed_height_pct(rows->summary, rep->range_m);
+    bp_text_put(out, "  missed");
+    if (bp_quantity_known(pct)) {
+        bp_text_put(out, " at ");
+        bp_table_put_figure(out, pct, 0, "% of the way up");
+    }
+    return true;
+}
+
+/* The ranges' names; of no use without a rep that has ranges. A missed rep has none. */
+static const struct bp_rep_figures *rep_with_ranges(const struct bp_summary *summary)
+{
+    for (size_t r = 0; r < summary->rep_count; r++) {
+        if (summary->reps[r].range_count > 0) {
+            return &summary->reps[r];
+        }
+    }
+    return NULL;
+}
+
+static void put_table(struct bp_text *out, struct rows *rows, size_t count,
                       const struct bp_report_settings *settings)
 {
-    struct bp_quantity cells[CELLS_MOST];
-    bp_table_put_head(out, table->columns, table->count, settings);
-    for (size_t i = 0; i < summary->rep_count; i++) {
-        const struct bp_rep_figures *rep = &summary->reps[i];
-        if (rep->missed && table == &speed_table) {
-            put_missed_row(out, summary, rep);
-            continue;
+    struct bp_column columns[BP_COLUMNS_MOST];
+    const struct bp_rep_figures *named = rep_with_ranges(rows->summary);
+    for (size_t i = 0; i < count; i++) {
+        int range = rows->sources[i].range;
+        columns[i] = rows->sources[i].column;
+        if (range != NOT_A_RANGE && named != NULL && (size_t)range < named->range_count) {
+            columns[i].head = named->ranges[range].name;
         }
-        table->fill(rep, cells);
-        bp_text_put_number_in(out, (double)rep->index, 0, REP_WIDTH);
-        bp_table_put_values(out, table->columns + 1, cells, table->count - 1);
-        bp_text_put_char(out, '\n');
-        bp_table_put_half_widths(out, table->columns + 1, cells, table->count - 1, settings);
     }
+    const struct bp_table table = {columns, count,     rows->summary->rep_count, rows, number_of,
+                                   cell_of, put_missed};
+    bp_table_put(out, &table, settings);
+}
+
+bool bp_set_tables_propulsive_differs(const struct bp_summary *summary)
+{
+    static const double HALF_A_DIGIT_M_S = 0.0005; /* of the three shown */
+    for (size_t r = 0; r < summary->rep_count; r++) {
+        const struct bp_rep_figures *rep = &summary->reps[r];
+        if (fabs(rep->propulsive_velocity_m_s.value - rep->mean_velocity_m_s.value) > HALF_A_DIGIT_M_S) {
+            return true;
+        }
+    }
+    return false;
 }
 
 void bp_set_tables_put_speed(struct bp_text *out, const struct bp_summary *summary,
                              const struct bp_report_settings *settings)
 {
-    put_table(out, summary, &speed_table, settings);
+    const struct bp_lift_facts *lift = bp_lift_facts(summary->set.lift);
+    struct source sources[COUNT_OF(speed_sources)];
+    memcpy(sources, speed_sources, sizeof speed_sources);
+    if (lift != NULL && !lift->descent_first) {
+        for (size_t i = DESCENT_AT; i < DRIVE_AT; i++) {
+            sources[i] = speed_sources[i + 1];
+        }
+        sources[DRIVE_AT] = speed_sources[DESCENT_AT];
+    }
+    struct rows rows = {summary, sources, bp_set_tables_propulsive_differs(summary)};
+    put_table(out, &rows, COUNT_OF(speed_sources), settings);
 }
 
 void bp_set_tables_put_steady(struct bp_text *out, const struct bp_summary *summary,
                               const struct bp_report_settings *settings)
 {
-    put_table(out, summary, &steady_table, settings);
+    struct rows rows = {summary, steady_sources, false};
+    put_table(out, &rows, COUNT_OF(steady_sources), settings);
 }
 
 bool bp_set_tables_have_load(const struct bp_summary *summary)
 {
-    struct bp_quantity cells[CELLS_MOST];
+    struct rows rows = {summary, load_sources, false};
     for (size_t r = 0; r < summary->rep_count; r++) {
-        fill_loads(&summary->reps[r], cells);
-        for (size_t i = 0; i + 1 < LOAD_COLUMNS; i++) {
-            if (bp_quantity_known(cells[i])) {
+        for (size_t i = 0; i < COUNT_OF(load_sources); i++) {
+            if (bp_quantity_known(cell_of(&rows, r, i))) {
                 return true;
             }
         }
@@ -179,5 +228,6 @@ bool bp_set_tables_have_load(const struct bp_summary *summary)
 void bp_set_tables_put_load(struct bp_text *out, const struct bp_summary *summary,
                             const struct bp_report_settings *settings)
 {
-    put_table(out, summary, &load_table, settings);
+    struct rows rows = {summary, load_sources, false};
+    put_table(out, &rows, COUNT_OF(load_sources), settings);
 }

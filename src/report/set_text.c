@@ -8,8 +8,6 @@
 #include "report/set_tables.h"
 #include "report/table.h"
 
-enum { RANGES_SHOWN = 3 /* as many as the tables have columns for */ };
-
 static void put_title(struct bp_text *out, const char *title, const struct bp_report_settings *settings)
 {
     bp_text_put_char(out, '\n');
@@ -43,7 +41,7 @@ static void put_header(struct bp_text *out, const struct bp_summary *summary,
 static bool any_interval(const void *record, const struct bp_figure_list *figures)
 {
     for (size_t i = 0; i < figures->count; i++) {
-        if (isfinite(bp_table_half_width(bp_report_quantity_at(record, &figures->list[i])))) {
+        if (bp_table_has_interval(bp_report_quantity_at(record, &figures->list[i]))) {
             return true;
         }
     }
@@ -85,18 +83,37 @@ static void put_named(struct bp_text *out, const char *name, struct bp_quantity 
     bp_table_put_figure(out, value, decimals, unit);
 }
 
-static void put_set(struct bp_text *out, const struct bp_set_figures *set,
+/* The frequency where the reps agree on it: their intervals all hold the set's. A mean of reps that do not
+ * agree names a frequency at which nothing shook. */
+static void put_frequency(struct bp_text *out, const struct bp_summary *summary)
+{
+    struct bp_quantity set = summary->set.shake_hz;
+    bool known = false, agree = bp_quantity_known(set);
+    for (size_t r = 0; r < summary->rep_count; r++) {
+        struct bp_quantity rep = summary->reps[r].shake_hz;
+        known = known || bp_quantity_known(rep);
+        agree = agree && !(bp_table_has_interval(rep) && (rep.low > set.value || rep.high < set.value));
+    }
+    if (agree) {
+        put_named(out, ", mostly at", set, 1, "Hz");
+    } else if (known) {
+        bp_text_put(out, ", at no one frequency");
+    }
+}
+
+static void put_set(struct bp_text *out, const struct bp_summary *summary,
                     const struct bp_report_settings *settings)
 {
+    const struct bp_set_figures *set = &summary->set;
     put_title(out, "The set", settings);
     bp_text_put(out, ": ");
     put_rep_count(out, set);
     put_named(out, "  mean velocity", set->mean_velocity_m_s, 3, "m/s");
     put_named(out, ", best", set->best_velocity_m_s, 3, "m/s");
     put_named(out, "\n  velocity loss", set->velocity_loss_pct, 1, "%");
-    put_named(out, "\n  shake", set->shake_mm, 2, "mm");
-    put_named(out, ", mostly at", set->shake_hz, 1, "Hz");
-    put_named(out, ", rms", set->shake_m_s2, 2, "m/s²");
+    put_named(out, summary->log.shake_apparent ? "\n  apparent shake" : "\n  shake", set->shake_mm, 2, "mm");
+    put_named(out, ",", set->shake_m_s2, 2, "m/s²");
+    put_frequency(out, summary);
     put_named(out, "\n  clatter", set->clatter_m_s2, 2, "m/s²");
     put_named(out, "\n  smoothness", set->smoothness, 2, "(nearer 0 is smoother)");
     bp_text_put_char(out, '\n');
@@ -110,34 +127,39 @@ static void put_note(struct bp_text *out, const char *text, const struct bp_repo
     bp_table_normal(out, settings);
 }
 
-/* "1 off the chest, 2 middle, 3 lockout: …", the words the columns have no room for. */
-static void put_range_names(struct bp_text *out, const struct bp_summary *summary)
-{
-    const struct bp_rep_figures *rep = NULL; /* a missed rep has no ranges: the first that has */
-    for (size_t r = 0; r < summary->rep_count && rep == NULL; r++) {
-        rep = summary->reps[r].range_count > 0 ? &summary->reps[r] : NULL;
-    }
-    for (size_t i = 0; rep != NULL && i < rep->range_count && i < RANGES_SHOWN; i++) {
-        bp_text_put(out, i > 0 ? ", " : "  ");
-        bp_text_put_count(out, i + 1);
-        bp_text_put_char(out, ' ');
-        bp_table_put_plain(out, rep->ranges[i].name);
-    }
-    bp_text_put_char(out, '\n');
-}
-
 static void put_speeds(struct bp_text *out, const struct bp_summary *summary,
                        const struct bp_report_settings *settings)
 {
     put_title(out, "How fast", settings);
-    put_range_names(out, summary);
+    bp_text_put(out, intervals_estimated(summary)
+                         ? "  each figure ± half of its 95 % interval\n"
+                         : "  intervals are not estimated: nothing says how sure a figure is\n");
     bp_set_tables_put_speed(out, summary, settings);
-    put_note(out, "prop.: mean propulsive velocity; sticks: where the bar slowed, and its speed", settings);
+    bool sticks = false;
+    for (size_t r = 0; r < summary->rep_count; r++) {
+        sticks = sticks || summary->reps[r].sticking.present;
+    }
     put_note(out,
-             intervals_estimated(summary)
-                 ? "±: half of the 95 % interval"
-                 : "Intervals are not estimated: no figure here says how far it can be trusted.",
+             sticks ? "sticks at: where the bar was slowest after its first peak; its speed there"
+                    : "No rep has a sticking region.",
              settings);
+    put_note(out,
+             bp_set_tables_propulsive_differs(summary)
+                 ? "prop.: mean propulsive velocity, the mean until the hands stop pushing"
+                 : "The mean propulsive velocity is the mean: the hands pushed to the end.",
+             settings);
+}
+
+/* Tilt and sway lean on what a phone's sensors do worst; a reader of the table cannot see that. */
+static bool weak_figures_known(const struct bp_summary *summary)
+{
+    for (size_t r = 0; r < summary->rep_count; r++) {
+        const struct bp_rep_figures *rep = &summary->reps[r];
+        if (bp_quantity_known(rep->sway_area_cm2) || bp_quantity_known(rep->tilt_deg)) {
+            return true;
+        }
+    }
+    return false;
 }
 
 static void put_steadiness(struct bp_text *out, const struct bp_summary *summary,
@@ -148,7 +170,14 @@ static void put_steadiness(struct bp_text *out, const struct bp_summary *summary
                          ? "  apparent shake along the bar, rms; no gyroscope, so tilt is in it\n"
                          : "  shake along the bar, rms, between 0.7 and 8 Hz\n");
     bp_set_tables_put_steady(out, summary, settings);
-    put_note(out, "1, 2, 3: ranges as above; clatter: links landing; sway: path seen from above", settings);
+    put_note(out, "clatter: knocks and rattle above 15 Hz, be it links, plates or rack", settings);
+    if (weak_figures_known(summary)) {
+        put_note(
+            out,
+            "sway (the path seen from above) and tilt (one end higher) are the weakest figures here: good "
+            "for a bar that goes clearly crooked, not for small differences",
+            settings);
+    }
 }
 
 static void put_caution(struct bp_text *out, const struct bp_report_settings *settings)
@@ -171,7 +200,7 @@ void bp_report_set_text(const struct bp_summary *summary, const struct bp_report
         bp_text_put_char(out, '\n');
         bp_set_tables_put_load(out, summary, settings);
     }
-    put_set(out, &summary->set, settings);
+    put_set(out, summary, settings);
     bp_report_picture(out, summary, settings);
     bp_report_findings_text(out, &summary->findings, settings);
     put_caution(out, settings);

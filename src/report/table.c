@@ -6,6 +6,9 @@
 #include <string.h>
 
 enum { COLUMNS_USUAL = 80, COLUMNS_LEAST = 40, PATH_MOST = 60 };
+enum { SIGNIFICANT = 2, TWO_DIGITS_END = 100 };
+/* One side of an interval so many times as wide as the other is told as it is. */
+static const double LOPSIDED = 2;
 
 static void put_step(struct bp_text *out, const char *text, size_t bytes, bool valid)
 {
@@ -56,71 +59,55 @@ void bp_table_put_text(struct bp_text *out, const char *text, size_t width)
     bp_text_put(out, text);
 }
 
-void bp_table_put_number(struct bp_text *out, double value, int decimals, size_t width)
+bool bp_table_has_interval(struct bp_quantity value)
 {
-    if (isfinite(value)) {
-        bp_text_put_number_in(out, value, decimals, width);
-    } else {
-        bp_table_put_text(out, "-", width);
-    }
+    return bp_quantity_known(value) && isfinite(value.low) && isfinite(value.high);
 }
 
-void bp_table_put_head(struct bp_text *out, const struct bp_column *columns, size_t count,
-                       const struct bp_report_settings *settings)
+/* The power of ten of the second significant digit of half, as it is after rounding: 0.0996 is 0.10. */
+static int last_power(double half)
 {
-    bp_table_bold(out, settings);
-    for (size_t i = 0; i < count; i++) {
-        bp_table_put_text(out, columns[i].head, columns[i].width);
-    }
-    bp_table_normal(out, settings);
-    bp_text_put_char(out, '\n');
-    bp_table_dim(out, settings);
-    while (count > 0 && columns[count - 1].unit[0] == '\0') {
-        count--; /* no blanks at the end of a line */
-    }
-    for (size_t i = 0; i < count; i++) {
-        bp_table_put_text(out, columns[i].unit, columns[i].width);
-    }
-    bp_table_normal(out, settings);
-    bp_text_put_char(out, '\n');
+    int power = (int)floor(log10(half)) - (SIGNIFICANT - 1);
+    double digits = round(half / pow(10, power));
+    return digits >= TWO_DIGITS_END ? power + 1 : power;
 }
 
-void bp_table_put_values(struct bp_text *out, const struct bp_column *columns,
-                         const struct bp_quantity *cells, size_t count)
+struct bp_shown bp_table_shown(struct bp_quantity value, int decimals)
 {
-    for (size_t i = 0; i < count; i++) {
-        bp_table_put_number(out, cells[i].value * columns[i].scale, columns[i].decimals, columns[i].width);
+    struct bp_shown shown = {value.value, (double)NAN, decimals};
+    if (!bp_table_has_interval(value)) {
+        return shown;
     }
+    double half = fmax(value.value - value.low, value.high - value.value);
+    int power = half > 0 ? last_power(half) : -decimals;
+    power = power > -decimals ? power : -decimals;
+    double step = pow(10, power);
+    shown.half = fmax(round(half / step) * step, step);
+    shown.value = power > 0 ? round(value.value / step) * step : value.value;
+    shown.decimals = power < 0 ? -power : 0;
+    return shown;
 }
 
-double bp_table_half_width(struct bp_quantity value)
+/* Whether "±" would mislead, by more than rounding does. */
+static bool lopsided(struct bp_quantity value, double step)
 {
-    return bp_quantity_known(value) ? (value.high - value.low) / 2.0 : (double)NAN;
+    double below = value.value - value.low, above = value.high - value.value;
+    double wide = fmax(below, above), narrow = fmin(below, above);
+    return wide > LOPSIDED * narrow && wide - narrow > step;
 }
 
-void bp_table_put_half_widths(struct bp_text *out, const struct bp_column *columns,
-                              const struct bp_quantity *cells, size_t count,
-                              const struct bp_report_settings *settings)
+static void put_interval(struct bp_text *out, struct bp_quantity value, struct bp_shown shown)
 {
-    size_t last = 0; /* no spaces after the last half-width */
-    for (size_t i = 0; i < count; i++) {
-        last = isfinite(bp_table_half_width(cells[i])) ? i + 1 : last;
-    }
-    if (last == 0) {
+    if (!lopsided(value, pow(10, -shown.decimals))) {
+        bp_text_put(out, " ±");
+        bp_text_put_number(out, shown.half, shown.decimals);
         return;
     }
-    bp_table_dim(out, settings);
-    bp_text_put(out, "  ±");
-    for (size_t i = 0; i < last; i++) {
-        double half = bp_table_half_width(cells[i]);
-        if (isfinite(half)) {
-            bp_text_put_number_in(out, half * columns[i].scale, columns[i].decimals, columns[i].width);
-        } else {
-            bp_text_fill(out, ' ', columns[i].width);
-        }
-    }
-    bp_table_normal(out, settings);
-    bp_text_put_char(out, '\n');
+    bp_text_put(out, " (");
+    bp_text_put_number(out, value.low, shown.decimals);
+    bp_text_put(out, " to ");
+    bp_text_put_number(out, value.high, shown.decimals);
+    bp_text_put(out, ")");
 }
 
 void bp_table_put_figure(struct bp_text *out, struct bp_quantity value, int decimals, const char *unit)
@@ -129,15 +116,21 @@ void bp_table_put_figure(struct bp_text *out, struct bp_quantity value, int deci
         bp_text_put(out, "unknown");
         return;
     }
-    bp_text_put_number(out, value.value, decimals);
-    if (isfinite(bp_table_half_width(value))) {
-        bp_text_put(out, " ±");
-        bp_text_put_number(out, bp_table_half_width(value), decimals);
+    struct bp_shown shown = bp_table_shown(value, decimals);
+    bp_text_put_number(out, shown.value, shown.decimals);
+    if (isfinite(shown.half)) {
+        put_interval(out, value, shown);
     }
     if (unit[0] != '\0') {
         bp_text_put_char(out, ' ');
         bp_text_put(out, unit);
     }
+}
+
+size_t bp_table_columns(const struct bp_report_settings *settings)
+{
+    size_t columns = settings->columns == 0 ? (size_t)COLUMNS_USUAL : settings->columns;
+    return columns < COLUMNS_LEAST ? (size_t)COLUMNS_LEAST : columns;
 }
 
 /* The word at text: its bytes, and its characters in *width. */
@@ -166,8 +159,7 @@ static void put_word(struct bp_text *out, const char *text, size_t count)
 void bp_table_put_wrapped(struct bp_text *out, const char *text, size_t at, size_t indent,
                           const struct bp_report_settings *settings)
 {
-    size_t columns = settings->columns == 0 ? (size_t)COLUMNS_USUAL : settings->columns;
-    columns = columns < COLUMNS_LEAST ? (size_t)COLUMNS_LEAST : columns;
+    size_t columns = bp_table_columns(settings);
     bool line_begun = false;
     while (*text != '\0') {
         size_t width;

@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * Private to src/report: aligned cells, wrapped sentences and the two weights of type a terminal has.
+ * Private to src/report: figures in words, wrapped sentences and the two weights of type a terminal has.
  */
 #ifndef BARPLUMB_REPORT_TABLE_H
 #define BARPLUMB_REPORT_TABLE_H
@@ -9,14 +9,20 @@
 #include "barplumb/report.h"
 #include "barplumb/text.h"
 
+#include <stdbool.h>
 #include <stddef.h>
 
-struct bp_column {
-    const char *head, *unit;
-    size_t width; /* characters, with the space before it */
-    int decimals;
-    double scale; /* figure times scale is what is shown */
+/* Right-aligned in a field of `width` characters. */
+void bp_table_put_text(struct bp_text *out, const char *text, size_t width);
+/* A figure as a person is shown it: rounded to what its interval supports. */
+struct bp_shown {
+    double value, half; /* NaN: not known, no interval */
+    int decimals;       /* for both */
 };
+/* The half-width shown is that of the wider side, with at most two significant digits (GUM, JCGM 100:2008,
+ * 7.2.6) and at most `decimals` after the point, and never 0: the smallest step instead. The value has no
+ * digit beyond it. */
+struct bp_shown bp_table_shown(struct bp_quantity value, int decimals);
 
 /* Text from a log or a caller: control characters made '?', invalid UTF-8 replaced. */
 void bp_table_put_plain(struct bp_text *out, const char *text);
@@ -24,20 +30,8 @@ void bp_table_put_plain(struct bp_text *out, const char *text);
 void bp_table_put_plain_end(struct bp_text *out, const char *text, size_t most);
 /* A log's name for a title: not too long, and in words where it is "-". */
 void bp_table_put_path(struct bp_text *out, const char *path);
-/* Right-aligned cells; '-' for what is not known. */
-void bp_table_put_text(struct bp_text *out, const char *text, size_t width);
-void bp_table_put_number(struct bp_text *out, double value, int decimals, size_t width);
-/* The two header lines of a table. */
-void bp_table_put_head(struct bp_text *out, const struct bp_column *columns, size_t count,
-                       const struct bp_report_settings *settings);
-/* The values of a row, after its first cell was put. */
-void bp_table_put_values(struct bp_text *out, const struct bp_column *columns,
-                         const struct bp_quantity *cells, size_t count);
-/* A line of half-widths, dim, if any of the cells has an interval. */
-void bp_table_put_half_widths(struct bp_text *out, const struct bp_column *columns,
-                              const struct bp_quantity *cells, size_t count,
-                              const struct bp_report_settings *settings);
-/* "0.412 ±0.004 m/s"; "unknown". */
+/* "0.412 ±0.004 m/s"; "1.9 (0.4 to 2.1) mm" where one side is more than twice as wide as the other;
+ * "unknown". */
 void bp_table_put_figure(struct bp_text *out, struct bp_quantity value, int decimals, const char *unit);
 /* A sentence over as many lines as it needs; `at` characters stand on the line already, later lines begin
  * with `indent` spaces. Ends with a newline. */
@@ -48,8 +42,10 @@ void bp_table_bold(struct bp_text *out, const struct bp_report_settings *setting
 void bp_table_dim(struct bp_text *out, const struct bp_report_settings *settings);
 void bp_table_normal(struct bp_text *out, const struct bp_report_settings *settings);
 
-/* Half of the interval's width; NaN when it was not estimated. */
-double bp_table_half_width(struct bp_quantity value);
+/* Whether an interval was estimated. */
+bool bp_table_has_interval(struct bp_quantity value);
+/* Characters a line holds. */
+size_t bp_table_columns(const struct bp_report_settings *settings);
 
 /* Findings in words, "  12.30 s  text", under a title; nothing when there are none. */
 void bp_report_findings_text(struct bp_text *out, const struct bp_findings *findings,

@@ -45,7 +45,7 @@ static void set_text_of_a_bare_set_says_what_is_not_known(void **state)
     expected_check("report/set_bare.txt", &out);
     assert_null(strstr(out.data, "nan"));
     assert_null(strstr(out.data, "±"));
-    assert_non_null(strstr(out.data, "Intervals are not estimated"));
+    assert_non_null(strstr(out.data, "intervals are not estimated"));
     bp_text_free(&out);
 }
 
@@ -115,8 +115,79 @@ static void set_text_with_a_load_has_a_third_table(void **state)
     bp_text_free(&out);
     bp_report_set_text(&sample.summary, &plain, &out);
     assert_non_null(strstr(out.data, "Load and power"));
-    assert_non_null(strstr(out.data, "  1         -      -  112.4"));
+    assert_non_null(strstr(out.data, "  1    112.4\n"));
     expect_narrow_lines(out.data);
+    bp_text_free(&out);
+}
+
+/* The line that begins so, and whether it holds `word`. */
+static bool line_of(const char *text, const char *begin, const char *word)
+{
+    const char *line = strstr(text, begin), *found = line != NULL ? strstr(line, word) : NULL;
+    assert_non_null(line);
+    return found != NULL && found < strchr(line, '\n');
+}
+
+static void set_text_names_a_frequency_only_where_the_reps_agree(void **state)
+{
+    (void)state;
+    struct bp_text out;
+    struct sample sample;
+    bp_text_init(&out);
+    sample_full(&sample);
+    bp_report_set_text(&sample.summary, &plain, &out);
+    assert_true(line_of(out.data, "  shake 3", "mostly at 2.1 ±0.1 Hz"));
+    sample.reps[1].shake_hz = (struct bp_quantity){3.4, 3.2, 3.6};
+    bp_text_free(&out);
+    bp_report_set_text(&sample.summary, &plain, &out);
+    assert_true(line_of(out.data, "  shake 3", "at no one frequency"));
+    assert_false(line_of(out.data, "  shake 3", "Hz"));
+    bp_text_free(&out);
+}
+
+/* Whether the table's column `first` stands before its column `second`. */
+static bool stands_before(const struct sample *sample, const char *first, const char *second)
+{
+    struct bp_text out;
+    bp_text_init(&out);
+    bp_report_set_text(&sample->summary, &plain, &out);
+    const char *line = strstr(out.data, "rep      range");
+    assert_non_null(line);
+    const char *a = strstr(line, first), *b = strstr(line, second);
+    assert_true(a != NULL && b != NULL);
+    bool before = a < b;
+    bp_text_free(&out);
+    return before;
+}
+
+static void set_text_has_the_descent_where_the_lift_has_it(void **state)
+{
+    (void)state;
+    struct sample sample;
+    sample_full(&sample);
+    assert_true(stands_before(&sample, "descent", "pause"));
+    assert_true(stands_before(&sample, "pause", "drive"));
+    sample.summary.set.lift = BP_DEADLIFT;
+    assert_true(stands_before(&sample, "pause", "drive"));
+    assert_true(stands_before(&sample, "drive", "descent"));
+}
+
+static void set_text_shows_a_propulsive_velocity_only_where_it_differs(void **state)
+{
+    (void)state;
+    struct bp_text out;
+    struct sample sample;
+    bp_text_init(&out);
+    sample_full(&sample);
+    bp_report_set_text(&sample.summary, &plain, &out);
+    assert_non_null(strstr(out.data, "prop."));
+    for (size_t r = 0; r < SAMPLE_REPS; r++) {
+        sample.reps[r].propulsive_velocity_m_s = sample.reps[r].mean_velocity_m_s;
+    }
+    bp_text_free(&out);
+    bp_report_set_text(&sample.summary, &plain, &out);
+    assert_null(strstr(out.data, "prop."));
+    assert_non_null(strstr(out.data, "The mean propulsive velocity is the mean"));
     bp_text_free(&out);
 }
 
@@ -147,6 +218,9 @@ int main(void)
         cmocka_unit_test(set_text_fits_eighty_columns),
         cmocka_unit_test(set_text_sends_no_escape_unless_colour_is_asked_for),
         cmocka_unit_test(set_text_with_a_load_has_a_third_table),
+        cmocka_unit_test(set_text_names_a_frequency_only_where_the_reps_agree),
+        cmocka_unit_test(set_text_has_the_descent_where_the_lift_has_it),
+        cmocka_unit_test(set_text_shows_a_propulsive_velocity_only_where_it_differs),
         cmocka_unit_test(set_text_wraps_to_the_width_it_is_given),
         cmocka_unit_test(set_text_survives_each_allocation_failing),
     };
