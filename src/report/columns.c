@@ -132,15 +132,27 @@ static void put_cell(struct line *line, const struct place *place, const struct 
     line->blanks += half;
 }
 
+static bool has_remark(const struct bp_table *table, size_t row)
+{
+    return table->has_remark != NULL && table->has_remark(table->about, row);
+}
+
+static bool row_knows(const struct bp_table *table, size_t row, const struct place *places, size_t count)
+{
+    for (size_t i = 0; i < count; i++) {
+        if (isfinite(scaled(table, row, places[i].column).value)) {
+            return true;
+        }
+    }
+    return false;
+}
+
 static void put_row(struct line *line, const struct bp_table *table, size_t row, const struct place *places,
                     size_t count, const struct bp_report_settings *settings)
 {
-    bool known = false;
-    for (size_t i = 0; i < count; i++) {
-        known = known || isfinite(scaled(table, row, places[i].column).value);
-    }
     bp_text_put_number_in(line->out, (double)table->number(table->about, row), 0, NUMBER_WIDTH);
-    if (!known && table->put_remark != NULL && table->put_remark(table->about, row, line->out)) {
+    if (has_remark(table, row) && !row_knows(table, row, places, count)) {
+        table->put_remark(table->about, row, line->out);
         line_end(line);
         return;
     }
@@ -152,6 +164,29 @@ static void put_row(struct line *line, const struct bp_table *table, size_t row,
     line_end(line);
 }
 
+static bool group_ends(const struct bp_table *table, const struct place *places, size_t count, size_t at)
+{
+    return at == count ||
+           table->columns[places[at].column].group != table->columns[places[at - 1].column].group;
+}
+
+/* Of the first line's places, how many whole groups no row with a remark knows anything of; all of them when
+ * there is no such group. */
+static size_t count_remarkable(const struct bp_table *table, const struct place *places, size_t count)
+{
+    size_t most = count;
+    for (size_t row = 0; row < table->rows; row++) {
+        size_t unknown = 0;
+        for (size_t i = 1; has_remark(table, row) && i <= most; i++) {
+            if (!row_knows(table, row, places, i) && group_ends(table, places, count, i)) {
+                unknown = i;
+            }
+        }
+        most = unknown > 0 ? unknown : most;
+    }
+    return most;
+}
+
 /* How many of the places fit one line: whole groups, unless the first alone is too wide. */
 static size_t count_fitting(const struct bp_table *table, const struct place *places, size_t count,
                             size_t columns)
@@ -160,8 +195,7 @@ static size_t count_fitting(const struct bp_table *table, const struct place *pl
     while (fits < count && (fits == 0 || used + BETWEEN + places[fits].width <= columns)) {
         used += BETWEEN + places[fits].width;
         fits++;
-        if (fits == count ||
-            table->columns[places[fits].column].group != table->columns[places[fits - 1].column].group) {
+        if (group_ends(table, places, count, fits)) {
             whole_groups = fits;
         }
     }
@@ -182,6 +216,7 @@ void bp_table_put(struct bp_text *out, const struct bp_table *table,
             bp_text_put_char(out, '\n');
         }
         size_t fits = count_fitting(table, places + at, count - at, columns);
+        fits = at == 0 ? count_remarkable(table, places, fits) : fits;
         put_heads(&line, table, places + at, fits, settings);
         for (size_t row = 0; row < table->rows; row++) {
             put_row(&line, table, row, places + at, fits, settings);

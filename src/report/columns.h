@@ -10,6 +10,7 @@
 #include "barplumb/report.h"
 #include "barplumb/text.h"
 
+#include <stdbool.h>
 #include <stddef.h>
 
 enum { BP_COLUMNS_MOST = 16 };
@@ -29,8 +30,10 @@ struct bp_table {
     const void *about;
     size_t (*number)(const void *about, size_t row); /* what the row is called */
     struct bp_quantity (*cell)(const void *about, size_t row, size_t column);
-    /* Says instead why nothing in a row is known, and true; false when there is nothing to say. */
-    bool (*put_remark)(const void *about, size_t row, struct bp_text *out);
+    /* Whether a row is told in words where its cells are not known, and those words. Both may be NULL. The
+     * first line holds only groups of which such a row knows nothing, so that the words always stand. */
+    bool (*has_remark)(const void *about, size_t row);
+    void (*put_remark)(const void *about, size_t row, struct bp_text *out);
 };
 
 void bp_table_put(struct bp_text *out, const struct bp_table *table,

@@ -78,6 +78,7 @@ struct rows {
     const struct bp_summary *summary;
     const struct source *sources;
     bool propulsive_shown;
+    bool told; /* a table before this one says how far a missed rep came */
 };
 
 static size_t number_of(const void *about, size_t row)
@@ -133,20 +134,33 @@ static struct bp_quantity missed_height_pct(const struct bp_summary *summary, st
     return (struct bp_quantity){value, value - off, value + off};
 }
 
-static bool put_missed(const void *about, size_t row, struct bp_text *out)
+/* A missed rep that reached the top all the same was helped up, or put back from there. */
+static void put_missed_height(struct bp_text *out, struct bp_quantity pct)
 {
-    const struct rows *rows = about;
-    const struct bp_rep_figures *rep = &rows->summary->reps[row];
-    if (!rep->missed) {
-        return false;
-    }
-    struct bp_quantity pct = missed_height_pct(rows->summary, rep->range_m);
-    bp_text_put(out, "  missed");
-    if (bp_quantity_known(pct)) {
+    if (pct.value < 1) {
+        bp_text_put(out, " at the bottom");
+    } else if (pct.value > 100 || pct.high >= 100) {
+        bp_text_put(out, ", though the bar came all the way up");
+    } else {
         bp_text_put(out, " at ");
         bp_table_put_figure(out, pct, 0, "% of the way up");
     }
-    return true;
+}
+
+static bool is_missed(const void *about, size_t row)
+{
+    const struct rows *rows = about;
+    return rows->summary->reps[row].missed;
+}
+
+static void put_missed(const void *about, size_t row, struct bp_text *out)
+{
+    const struct rows *rows = about;
+    struct bp_quantity pct = missed_height_pct(rows->summary, rows->summary->reps[row].range_m);
+    bp_text_put(out, "  missed");
+    if (bp_quantity_known(pct) && !rows->told) {
+        put_missed_height(out, pct);
+    }
 }
 
 /* The ranges' names; of no use without a rep that has ranges. A missed rep has none. */
@@ -172,8 +186,8 @@ static void put_table(struct bp_text *out, struct rows *rows, size_t count,
             columns[i].head = named->ranges[range].name;
         }
     }
-    const struct bp_table table = {columns, count,     rows->summary->rep_count, rows, number_of,
-                                   cell_of, put_missed};
+    const struct bp_table table = {columns,   count,     rows->summary->rep_count, rows, number_of, cell_of,
+                                   is_missed, put_missed};
     bp_table_put(out, &table, settings);
 }
 
@@ -201,20 +215,20 @@ void bp_set_tables_put_speed(struct bp_text *out, const struct bp_summary *summa
         }
         sources[DRIVE_AT] = speed_sources[DESCENT_AT];
     }
-    struct rows rows = {summary, sources, bp_set_tables_propulsive_differs(summary)};
+    struct rows rows = {summary, sources, bp_set_tables_propulsive_differs(summary), false};
     put_table(out, &rows, COUNT_OF(speed_sources), settings);
 }
 
 void bp_set_tables_put_steady(struct bp_text *out, const struct bp_summary *summary,
                               const struct bp_report_settings *settings)
 {
-    struct rows rows = {summary, steady_sources, false};
+    struct rows rows = {summary, steady_sources, false, true};
     put_table(out, &rows, COUNT_OF(steady_sources), settings);
 }
 
 bool bp_set_tables_have_load(const struct bp_summary *summary)
 {
-    struct rows rows = {summary, load_sources, false};
+    struct rows rows = {summary, load_sources, false, true};
     for (size_t r = 0; r < summary->rep_count; r++) {
         for (size_t i = 0; i < COUNT_OF(load_sources); i++) {
             if (bp_quantity_known(cell_of(&rows, r, i))) {
@@ -228,6 +242,6 @@ bool bp_set_tables_have_load(const struct bp_summary *summary)
 void bp_set_tables_put_load(struct bp_text *out, const struct bp_summary *summary,
                             const struct bp_report_settings *settings)
 {
-    struct rows rows = {summary, load_sources, false};
+    struct rows rows = {summary, load_sources, false, true};
     put_table(out, &rows, COUNT_OF(load_sources), settings);
 }

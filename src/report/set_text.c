@@ -71,11 +71,11 @@ static void put_rep_count(struct bp_text *out, const struct bp_set_figures *set)
     bp_text_put_char(out, '\n');
 }
 
-/* "name value unit"; after a comma an unknown one would only be noise and is left out. */
+/* "name value unit"; nothing where it is not known. */
 static void put_named(struct bp_text *out, const char *name, struct bp_quantity value, int decimals,
                       const char *unit)
 {
-    if (name[0] == ',' && !bp_quantity_known(value)) {
+    if (!bp_quantity_known(value)) {
         return;
     }
     bp_text_put(out, name);
@@ -101,6 +101,15 @@ static void put_frequency(struct bp_text *out, const struct bp_summary *summary)
     }
 }
 
+/* Ends the line that began at *line, if anything stands in it. */
+static void end_line(struct bp_text *out, size_t *line)
+{
+    if (out->length > *line) {
+        bp_text_put_char(out, '\n');
+    }
+    *line = out->length;
+}
+
 static void put_set(struct bp_text *out, const struct bp_summary *summary,
                     const struct bp_report_settings *settings)
 {
@@ -108,15 +117,20 @@ static void put_set(struct bp_text *out, const struct bp_summary *summary,
     put_title(out, "The set", settings);
     bp_text_put(out, ": ");
     put_rep_count(out, set);
+    size_t line = out->length;
     put_named(out, "  mean velocity", set->mean_velocity_m_s, 3, "m/s");
     put_named(out, ", best", set->best_velocity_m_s, 3, "m/s");
-    put_named(out, "\n  velocity loss", set->velocity_loss_pct, 1, "%");
-    put_named(out, summary->log.shake_apparent ? "\n  apparent shake" : "\n  shake", set->shake_mm, 2, "mm");
+    end_line(out, &line);
+    put_named(out, "  velocity loss", set->velocity_loss_pct, 1, "%");
+    end_line(out, &line);
+    put_named(out, summary->log.shake_apparent ? "  apparent shake" : "  shake", set->shake_mm, 2, "mm");
     put_named(out, ",", set->shake_m_s2, 2, "m/s²");
     put_frequency(out, summary);
-    put_named(out, "\n  clatter", set->clatter_m_s2, 2, "m/s²");
-    put_named(out, "\n  smoothness", set->smoothness, 2, "(nearer 0 is smoother)");
-    bp_text_put_char(out, '\n');
+    end_line(out, &line);
+    put_named(out, "  clatter", set->clatter_m_s2, 2, "m/s²");
+    end_line(out, &line);
+    put_named(out, "  smoothness", set->smoothness, 2, "(nearer 0 is smoother)");
+    end_line(out, &line);
 }
 
 /* A line in small type under a table: what its heads mean. */

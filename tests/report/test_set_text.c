@@ -34,7 +34,7 @@ static void set_text_of_a_full_set_reads_as_agreed(void **state)
     bp_text_free(&out);
 }
 
-static void set_text_of_a_bare_set_says_what_is_not_known(void **state)
+static void set_text_of_a_bare_set_leaves_out_what_is_not_known(void **state)
 {
     (void)state;
     struct bp_text out;
@@ -44,6 +44,8 @@ static void set_text_of_a_bare_set_says_what_is_not_known(void **state)
     bp_report_set_text(&sample.summary, &plain, &out);
     expected_check("report/set_bare.txt", &out);
     assert_null(strstr(out.data, "nan"));
+    assert_null(strstr(out.data, "unknown"));
+    assert_null(strstr(out.data, "velocity loss"));
     assert_null(strstr(out.data, "±"));
     assert_non_null(strstr(out.data, "intervals are not estimated"));
     bp_text_free(&out);
@@ -172,6 +174,48 @@ static void set_text_has_the_descent_where_the_lift_has_it(void **state)
     assert_true(stands_before(&sample, "drive", "descent"));
 }
 
+static void set_text_tells_how_far_a_missed_rep_came(void **state)
+{
+    (void)state;
+    static const struct {
+        double range, half;
+        const char *said;
+    } cases[] = {{0.255, 0.005, "  4  missed at 62 ±1 % of the way up\n"},
+                 {0.001, 0.005, "  4  missed at the bottom\n"},
+                 {0.402, 0.015, "  4  missed, though the bar came all the way up\n"},
+                 {0.430, 0.005, "  4  missed, though the bar came all the way up\n"}};
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        struct bp_text out;
+        struct sample sample;
+        double range = cases[i].range, half = cases[i].half;
+        bp_text_init(&out);
+        sample_full(&sample);
+        sample.reps[SAMPLE_REPS - 1].range_m = (struct bp_quantity){range, range - half, range + half};
+        bp_report_set_text(&sample.summary, &plain, &out);
+        assert_non_null(strstr(out.data, cases[i].said));
+        bp_text_free(&out);
+    }
+}
+
+static void set_text_of_missed_reps_alone_has_no_empty_lines(void **state)
+{
+    (void)state;
+    struct bp_text out;
+    struct sample sample;
+    bp_text_init(&out);
+    sample_bare(&sample);
+    sample.reps[0].missed = true;
+    sample.summary.set.reps = 0;
+    sample.summary.set.missed = 1;
+    sample.summary.set.mean_velocity_m_s = sample.summary.set.best_velocity_m_s = bp_quantity_unknown();
+    sample.reps[0].mean_velocity_m_s = sample.reps[0].peak_velocity_m_s = bp_quantity_unknown();
+    sample.reps[0].propulsive_velocity_m_s = bp_quantity_unknown();
+    bp_report_set_text(&sample.summary, &plain, &out);
+    assert_non_null(strstr(out.data, "  1  missed\n"));
+    assert_non_null(strstr(out.data, "The set: 0 reps and 1 missed\n  apparent shake 5.50 mm\n\nThis"));
+    bp_text_free(&out);
+}
+
 static void set_text_shows_a_propulsive_velocity_only_where_it_differs(void **state)
 {
     (void)state;
@@ -214,12 +258,14 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(set_text_of_a_full_set_reads_as_agreed),
-        cmocka_unit_test(set_text_of_a_bare_set_says_what_is_not_known),
+        cmocka_unit_test(set_text_of_a_bare_set_leaves_out_what_is_not_known),
         cmocka_unit_test(set_text_fits_eighty_columns),
         cmocka_unit_test(set_text_sends_no_escape_unless_colour_is_asked_for),
         cmocka_unit_test(set_text_with_a_load_has_a_third_table),
         cmocka_unit_test(set_text_names_a_frequency_only_where_the_reps_agree),
         cmocka_unit_test(set_text_has_the_descent_where_the_lift_has_it),
+        cmocka_unit_test(set_text_tells_how_far_a_missed_rep_came),
+        cmocka_unit_test(set_text_of_missed_reps_alone_has_no_empty_lines),
         cmocka_unit_test(set_text_shows_a_propulsive_velocity_only_where_it_differs),
         cmocka_unit_test(set_text_wraps_to_the_width_it_is_given),
         cmocka_unit_test(set_text_survives_each_allocation_failing),
