@@ -47,12 +47,12 @@ agree() {
     [ "$in_page" = "$in_source" ] ||
         fail "$page (<) and $1 (>) differ:
 $(diff <(echo "$in_page") <(echo "$in_source") | grep '^[<>]')"
-    # A field that is declared and not set would be 0 and in neither list.
+    # A field that is declared and not set would be 0, and in neither list.
     local field
     while read -r field; do
         grep -q "^$field " <<<"$in_source" || fail "$field of ${1%.c}.h has no default in $1"
-    done < <(sed -n '/^struct bp_.*prior {/,/^};/p' "${1%.c}.h" | sed 's,/\*.*,,' |
-        grep -oE '^ *double [a-z_0-9, ]+;' | sed 's/double//; s/[,;]/ /g' | xargs -n 1)
+    done < <(sed -n '/^struct bp_.*prior {/,/^};/p' "${1%.c}.h" | tr '\n' ' ' |
+        sed -E 's,/\*([^*]|\*[^/])*\*/,,g' | grep -oE 'double [^;]+;' | sed 's/double//; s/[,;]/ /g' | xargs -n 1)
 }
 
 agree src/motion/prior.c bp_prior_defaults
