@@ -44,7 +44,7 @@ static void predict(struct work *w, size_t k)
     for (int e = 0; e < BP_ERRORS; e++) {
         F[BP_STATE_HEIGHT * N + BP_STATE_ERROR + e] = -knots->height_error[k][e];
         F[BP_STATE_SPEED * N + BP_STATE_ERROR + e] = -knots->speed_error[k][e];
-        Q[(BP_STATE_ERROR + e) * N + BP_STATE_ERROR + e] =
+        Q[(BP_STATE_ERROR + e) * N + BP_STATE_ERROR + e] +=
             prior->force_bias_walk * prior->force_bias_walk * dt;
     }
     input[BP_STATE_HEIGHT] = knots->height[k];

@@ -73,26 +73,6 @@ static enum bp_code refuse_unfit(struct work *w)
     return BP_ERR_MOTION;
 }
 
-/* Mean tilt over the still spells; over the whole log when there is none. */
-static double rest_tilt(const struct bp_motion *motion)
-{
-    double sum = 0, count = 0;
-    if (!motion->tilt_rad) {
-        return (double)NAN;
-    }
-    for (size_t s = 0; s < motion->still.count; s++) {
-        for (size_t i = motion->still.list[s].first; i <= motion->still.list[s].last; i++) {
-            sum += motion->tilt_rad[i];
-            count++;
-        }
-    }
-    for (size_t i = 0; i < motion->trace->count && motion->still.count == 0; i++) {
-        sum += motion->tilt_rad[i];
-        count++;
-    }
-    return sum / count;
-}
-
 /* The values, then their intervals. */
 static enum bp_code measure(struct work *w, struct bp_summary *summary)
 {
@@ -107,8 +87,7 @@ static enum bp_code measure(struct work *w, struct bp_summary *summary)
                                  .smooth_accel = smooth.accel_m_s2,
                                  .sideways = &w->sideways,
                                  .settings = w->settings,
-                                 .lift = w->settings->lift,
-                                 .rest_tilt_rad = rest_tilt(&w->motion)};
+                                 .lift = w->settings->lift};
     measure.least_dip_m_s = fmax(LEAST_DIP_M_S, 2 * w->track.speed_sd_m_s);
     summary->rep_count = w->reps.count;
     for (size_t r = 0; r < w->reps.count; r++) {

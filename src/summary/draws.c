@@ -16,7 +16,8 @@ static const double COVERAGE = 2.04;
 /* Each side's spread is drawn toward the spread of both as if by so many draws: a skewed figure keeps its
  * skew, a chance of few draws on one side does not. */
 static const double SHARED_DRAWS = 16;
-static const uint64_t STREAM = 0x62617270; /* apart from whatever else the seed may serve */
+/* Streams of the seed: the path's draws do not hang on how many numbers a sideways draw takes. */
+enum { STREAM_PATH = 1, STREAM_SIDEWAYS = 2 };
 
 /* A figure, by its place in its struct. */
 struct place {
@@ -95,6 +96,7 @@ struct work {
     struct bp_measure measure; /* of the draw at hand */
     const struct bp_track *about;
     struct bp_track track;
+    struct bp_sideways sideways;
     const struct bp_reps *reps;
     struct bp_summary *summary;
     struct bp_arena scratch;
@@ -188,16 +190,20 @@ enum bp_code bp_draws_fill(const struct bp_measure *measure, const struct bp_rep
                            struct bp_arena *arena, struct bp_summary *summary, struct bp_error *error)
 {
     struct work w = {.measure = *measure, .about = measure->track, .reps = reps, .summary = summary};
-    struct bp_random random;
+    struct bp_random path, aside;
     if (!take(&w, arena)) {
         return bp_error_set(error, BP_ERR_MEMORY, "out of memory for the intervals");
     }
     w.measure.track = &w.track;
     w.measure.smooth_accel = w.track.accel_m_s2;
-    bp_random_init(&random, measure->settings->seed, STREAM);
+    w.sideways = *measure->sideways;
+    w.measure.sideways = &w.sideways;
+    bp_random_init(&path, measure->settings->seed, STREAM_PATH);
+    bp_random_init(&aside, measure->settings->seed, STREAM_SIDEWAYS);
     bp_arena_init(&w.scratch);
     for (int d = 0; d < DRAWS; d++) {
-        bp_track_draw(w.about, &random, &w.track);
+        bp_track_draw(w.about, &path, &w.track);
+        bp_sideways_draw(&w.sideways, &aside);
         measure_draw(&w);
         bp_arena_reset(&w.scratch);
     }

@@ -9,7 +9,7 @@
 #include "summary/measure.h"
 
 /* Fills low and high of every figure in summary->reps and summary->set whose value is known. measure: what
- * the values were measured with; its sideways is drawn from and left at rest. Errors: MEMORY. */
+ * the values were measured with. Errors: MEMORY. */
 enum bp_code bp_draws_fill(const struct bp_measure *measure, const struct bp_reps *reps,
                            struct bp_arena *arena, struct bp_summary *summary, struct bp_error *error);
 

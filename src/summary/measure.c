@@ -103,7 +103,7 @@ static void measure_tilt(const struct bp_measure *m, const struct bp_rep_times *
 }
 
 static void measure_ranges(const struct bp_measure *m, const struct bp_rep_times *times,
-                           struct bp_arena *arena, struct bp_rep_figures *out)
+                           struct bp_rep_figures *out)
 {
     const struct bp_lift_facts *facts = bp_lift_facts(m->lift);
     out->range_count = THIRDS;
@@ -120,9 +120,8 @@ static void measure_ranges(const struct bp_measure *m, const struct bp_rep_times
                                            .load_kg = bp_quantity_unknown(),
                                            .power_w = bp_quantity_unknown()};
         if (first <= last) {
-            struct bp_shake_figures shake =
-                bp_sideways_measure(m->sideways, m->track->time_s[first], m->track->time_s[last], arena);
-            range->shake_mm = bp_quantity_plain(MM * shake.rms_m);
+            double shake = bp_sideways_rms(m->sideways, m->track->time_s[first], m->track->time_s[last]);
+            range->shake_mm = bp_quantity_plain(MM * shake);
         }
     }
 }
@@ -199,7 +198,7 @@ void bp_measure_rep(const struct bp_measure *m, const struct bp_rep *rep, const 
     out->propulsive_velocity_m_s =
         bp_quantity_plain(bp_propulsive_speed(m->track, m->smooth_accel, &times, -BP_STANDARD_GRAVITY));
     measure_sticking(m, &times, out);
-    measure_ranges(m, &times, arena, out);
+    measure_ranges(m, &times, out);
     measure_shake(m, &times, arena, out);
     measure_tilt(m, &times, out);
     out->smoothness = bp_quantity_plain(rep->missed ? (double)NAN : smoothness(m, &times, arena));

@@ -17,7 +17,6 @@ struct bp_measure {
     const struct bp_sideways *sideways;
     const struct bp_analyse_settings *settings;
     enum bp_lift lift;
-    double rest_tilt_rad; /* how the bar lay in the rack */
     double least_dip_m_s; /* a sticking region must dip by so much */
 };
 
