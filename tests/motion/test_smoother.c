@@ -406,6 +406,46 @@ static void smoother_reports_memory_that_is_out(void **state)
     assert_in_range(failed, 3, 6);
 }
 
+/* The walk tied at both ends: a draw knows the ends exactly, and is of unit size in between on average. */
+static void a_draw_keeps_what_is_known(void **state)
+{
+    (void)state;
+    enum { COUNT = 20, DRAWS = 2000 };
+    const double H[1] = {1};
+    double error[COUNT], twice[COUNT], sum = 0;
+    struct bp_smoother s;
+    struct bp_random random, same;
+    make_walk(&s, COUNT);
+    bp_smoother_observe(&s, COUNT - 1, H, 2.0, 1e-14);
+    assert_true(bp_smoother_back(&s));
+    assert_true(bp_smoother_spread(&s, &arena));
+    bp_random_init(&random, 4, 0);
+    for (int d = 0; d < DRAWS; d++) {
+        same = random;
+        bp_smoother_draw(&s, &random, 1, error);
+        assert_true(error[0] == 0 && fabs(error[COUNT - 1]) < 1e-6);
+        for (size_t k = 1; k + 1 < COUNT; k++) {
+            sum += error[k] * error[k] / s.P[k] / ((COUNT - 2) * DRAWS);
+        }
+    }
+    assert_true(fabs(sum - 1) < 5 * sqrt(2.0 / DRAWS)); /* five sigma, were all of a draw's knots as one */
+    bp_smoother_draw(&s, &same, 2, twice);
+    for (size_t k = 0; k < COUNT; k++) {
+        assert_true(fabs(twice[k] - 2 * error[k]) < 1e-14);
+    }
+}
+
+static void spread_reports_memory_that_is_out(void **state)
+{
+    (void)state;
+    enum { LARGE = 400000 };
+    struct bp_smoother s = {.n = 4, .count = LARGE};
+    bp_arena_free(&arena);
+    failing_alloc_arm(0);
+    assert_false(bp_smoother_spread(&s, &arena));
+    assert_true(failing_alloc_disarm());
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -420,6 +460,8 @@ int main(void)
         cmocka_unit_test(a_singular_covariance_is_reported),
         cmocka_unit_test(cholesky_factors_a_known_matrix_and_refuses_others),
         cmocka_unit_test(smoother_reports_memory_that_is_out),
+        cmocka_unit_test(a_draw_keeps_what_is_known),
+        cmocka_unit_test(spread_reports_memory_that_is_out),
     };
     return cmocka_run_group_tests(tests, setup, teardown);
 }
