@@ -1,21 +1,11 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "summary/draws.h"
+#include "summary/spread.h"
 #include "summary/totals.h"
 
 #include <math.h>
 #include <stddef.h>
 
-/* How many draws: at 64 an interval's end is known to about a tenth of its half-width, and doubling them
- * moves the coverage by less than the study can see (docs/accuracy.md). */
-enum { DRAWS = 64 };
-/* Fewer draws than this in which a figure exists say nothing of its interval. */
-enum { DRAWS_LEAST = DRAWS / 4 };
-/* Two-sided 95 % quantile of Student's t with about DRAWS / 2 degrees of freedom, as half the draws make
- * each side (GUM, JCGM 100:2008, table G.2: 2.04 at 30). */
-static const double COVERAGE = 2.04;
-/* Each side's spread is drawn toward the spread of both as if by so many draws: a skewed figure keeps its
- * skew, a chance of few draws on one side does not. */
-static const double SHARED_DRAWS = 16;
 /* Streams of the seed: the path's draws do not hang on how many numbers a sideways draw takes. */
 enum { STREAM_PATH = 1, STREAM_SIDEWAYS = 2 };
 
@@ -86,12 +76,6 @@ enum {
     SET_COUNT = sizeof SET_PLACES / sizeof *SET_PLACES
 };
 
-/* Squared deviations of the draws from the value, apart for each side. */
-struct spread {
-    double below, above;
-    size_t count_below, count_above;
-};
-
 struct work {
     struct bp_measure measure; /* of the draw at hand */
     const struct bp_track *about;
@@ -101,46 +85,14 @@ struct work {
     struct bp_summary *summary;
     struct bp_arena scratch;
     struct bp_rep_figures *drawn; /* [reps] */
-    struct spread *rep_spread;    /* [reps * REP_COUNT] */
-    struct spread set_spread[SET_COUNT];
+    struct bp_spread *rep_spread; /* [reps * REP_COUNT] */
+    struct bp_spread set_spread[SET_COUNT];
 };
 
 static struct bp_quantity *at(void *record, size_t offset)
 {
     void *place = (char *)record + offset;
     return place;
-}
-
-static void add(struct spread *spread, double value, double drawn)
-{
-    double off = drawn - value;
-    if (!isfinite(off)) {
-        return;
-    }
-    if (off < 0) {
-        spread->below += off * off;
-        spread->count_below++;
-    } else {
-        spread->above += off * off;
-        spread->count_above++;
-    }
-}
-
-/* One normal for each side of the value (a split normal), each side's spread shrunk toward the pooled. */
-static void set_interval(const struct spread *spread, const struct place *place, struct bp_quantity *q)
-{
-    size_t count = spread->count_below + spread->count_above;
-    if (!isfinite(q->value) || count < DRAWS_LEAST) {
-        return;
-    }
-    double both = (spread->below + spread->above) / (double)count;
-    double below = (spread->below + SHARED_DRAWS * both) / ((double)spread->count_below + SHARED_DRAWS);
-    double above = (spread->above + SHARED_DRAWS * both) / ((double)spread->count_above + SHARED_DRAWS);
-    q->low = q->value - COVERAGE * sqrt(below);
-    q->high = q->value + COVERAGE * sqrt(above);
-    if (place->never_negative) {
-        q->low = fmax(q->low, fmin(q->value, 0));
-    }
 }
 
 static bool take(struct work *w, struct bp_arena *arena)
@@ -163,13 +115,14 @@ static void measure_draw(struct work *w)
                        drawn);
         for (size_t f = 0; f < REP_COUNT; f++) {
             size_t offset = REP_PLACES[f].offset;
-            add(&w->rep_spread[r * REP_COUNT + f], at(rep, offset)->value, at(drawn, offset)->value);
+            bp_spread_add(&w->rep_spread[r * REP_COUNT + f], at(rep, offset)->value,
+                          at(drawn, offset)->value);
         }
     }
     bp_totals_of(w->drawn, w->reps->count, &set);
     for (size_t f = 0; f < SET_COUNT; f++) {
         size_t offset = SET_PLACES[f].offset;
-        add(&w->set_spread[f], at(&w->summary->set, offset)->value, at(&set, offset)->value);
+        bp_spread_add(&w->set_spread[f], at(&w->summary->set, offset)->value, at(&set, offset)->value);
     }
 }
 
@@ -177,12 +130,13 @@ static void set_intervals(struct work *w)
 {
     for (size_t r = 0; r < w->reps->count; r++) {
         for (size_t f = 0; f < REP_COUNT; f++) {
-            set_interval(&w->rep_spread[r * REP_COUNT + f], &REP_PLACES[f],
-                         at(&w->summary->reps[r], REP_PLACES[f].offset));
+            bp_spread_interval(&w->rep_spread[r * REP_COUNT + f], REP_PLACES[f].never_negative,
+                               at(&w->summary->reps[r], REP_PLACES[f].offset));
         }
     }
     for (size_t f = 0; f < SET_COUNT; f++) {
-        set_interval(&w->set_spread[f], &SET_PLACES[f], at(&w->summary->set, SET_PLACES[f].offset));
+        bp_spread_interval(&w->set_spread[f], SET_PLACES[f].never_negative,
+                           at(&w->summary->set, SET_PLACES[f].offset));
     }
 }
 
@@ -201,7 +155,7 @@ enum bp_code bp_draws_fill(const struct bp_measure *measure, const struct bp_rep
     bp_random_init(&path, measure->settings->seed, STREAM_PATH);
     bp_random_init(&aside, measure->settings->seed, STREAM_SIDEWAYS);
     bp_arena_init(&w.scratch);
-    for (int d = 0; d < DRAWS; d++) {
+    for (int d = 0; d < BP_DRAWS; d++) {
         bp_track_draw(w.about, &path, &w.track);
         bp_sideways_draw(&w.sideways, &aside);
         measure_draw(&w);
