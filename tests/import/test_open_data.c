@@ -1,8 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * Open recordings that nobody here made: read from the folder that BARPLUMB_OPEN_DATA names, or
- * ../shared/data beside the sources; skipped, with a message, where neither is there. What is expected of
- * each is what its publisher says of it: rate, units, sensors.
+ * Open recordings that nobody here made (outside/open_data.h says where they lie); skipped where they are
+ * not. What is expected of each is what its publisher says of it: rate, units, sensors.
  */
 #include <setjmp.h>
 #include <stdarg.h>
@@ -12,12 +11,10 @@
 #include <cmocka.h>
 
 #include "import/support.h"
+#include "outside/open_data.h"
 
 #include <math.h>
-#include <stdio.h>
-#include <stdlib.h>
 #include <string.h>
-#include <sys/stat.h>
 
 struct expected {
     const char *path;
@@ -52,23 +49,11 @@ static const struct expected recordings[] = {
     {"wrist-barbell/13-row-medium", 12.5, 1e-3, true, false, "s, g, deg/s", 260},
 };
 
-static bool find_data(char *folder, size_t size)
+static void check_recording(struct imported *in, const struct expected *e)
 {
-    struct stat status;
-    const char *named = getenv("BARPLUMB_OPEN_DATA");
-    if (named != NULL && named[0] != '\0') {
-        snprintf(folder, size, "%s", named);
-    } else {
-        snprintf(folder, size, "%s/../shared/data", BARPLUMB_SOURCE_DIR);
-    }
-    return stat(folder, &status) == 0 && S_ISDIR(status.st_mode);
-}
-
-static void check_recording(struct imported *in, const char *folder, const struct expected *e)
-{
-    char path[1024], units[64];
+    char path[2048], units[64];
     struct bp_clock clock;
-    snprintf(path, sizeof path, "%s/%s", folder, e->path);
+    assert_true(open_data_find(e->path, path, sizeof path));
     if (support_path(in, path) != BP_OK) {
         fail_msg("%s: %s", e->path, in->error.text);
     }
@@ -93,24 +78,16 @@ static void check_recording(struct imported *in, const char *folder, const struc
 
 static void import_reads_open_recordings_as_published(void **state)
 {
-    char folder[512];
-    if (!find_data(folder, sizeof folder)) {
-        print_message("no open recordings here: set BARPLUMB_OPEN_DATA to their folder\n");
-        skip();
-    }
     for (size_t i = 0; i < sizeof recordings / sizeof recordings[0]; i++) {
-        check_recording(*state, folder, &recordings[i]);
+        check_recording(*state, &recordings[i]);
     }
 }
 
 static void import_finds_the_gap_in_an_open_recording(void **state)
 {
     struct imported *in = *state;
-    char folder[512], path[1024];
-    if (!find_data(folder, sizeof folder)) {
-        skip();
-    }
-    snprintf(path, sizeof path, "%s/phone-squat/a", folder);
+    char path[2048];
+    assert_true(open_data_find("phone-squat/a", path, sizeof path));
     assert_int_equal(support_path(in, path), BP_OK);
     const struct bp_finding *gap = support_finding(&in->trace, "gap");
     assert_non_null(gap);
@@ -123,5 +100,9 @@ int main(void)
         cmocka_unit_test(import_reads_open_recordings_as_published),
         cmocka_unit_test(import_finds_the_gap_in_an_open_recording),
     };
+    char path[2048];
+    if (!open_data_find("wrist-barbell", path, sizeof path)) {
+        return open_data_absent();
+    }
     return cmocka_run_group_tests(tests, support_setup, support_teardown);
 }

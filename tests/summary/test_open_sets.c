@@ -1,12 +1,11 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
  * Reps counted on open recordings of real sets (a public teaching set: wrist sensor, 12.5 Hz accelerometer,
- * 25 Hz gyroscope), read from the folder that BARPLUMB_OPEN_DATA names, or ../shared/data beside the sources;
- * skipped, with a message, where neither is there. The publisher's convention is 5 reps for a heavy set and
- * 10 for a medium one, "not exact for every file": `counted` is the number of cycles in the length of the
- * acceleration (Butterworth low-pass at 0.35 Hz both ways, peaks that stand out by 0.4 sd, scipy.signal),
- * looked at after our own count was known. For 13 the length shows 11 and two of the axes 10, which is
- * nominal and taken here.
+ * 25 Hz gyroscope; outside/open_data.h says where they lie); skipped where they are not. The publisher's
+ * convention is 5 reps for a heavy set and 10 for a medium one, "not exact for every file": `counted` is the
+ * number of cycles in the length of the acceleration (Butterworth low-pass at 0.35 Hz both ways, peaks that
+ * stand out by 0.4 sd, scipy.signal), looked at after our own count was known. For 13 the length shows 11 and
+ * two of the axes 10, which is nominal and taken here.
  */
 #include <setjmp.h>
 #include <stdarg.h>
@@ -16,11 +15,8 @@
 #include <cmocka.h>
 
 #include "barplumb/import.h"
+#include "outside/open_data.h"
 #include "summary/sets.h"
-
-#include <stdio.h>
-#include <stdlib.h>
-#include <sys/stat.h>
 
 struct recording {
     const char *path;
@@ -44,27 +40,12 @@ static const struct recording RECORDINGS[] = {
     {"13-row-medium", BP_ROW, 10, 10},
 };
 
-static bool find_folder(char *folder, size_t size)
-{
-    struct stat status;
-    const char *named = getenv("BARPLUMB_OPEN_DATA");
-    if (named && *named) {
-        snprintf(folder, size, "%s/wrist-barbell", named);
-    } else {
-        snprintf(folder, size, "%s/../shared/data/wrist-barbell", BARPLUMB_SOURCE_DIR);
-    }
-    return stat(folder, &status) == 0 && S_ISDIR(status.st_mode);
-}
-
-/* Reads and analyses one recording; skips the test when the data is not there. */
+/* Reads and analyses one recording. */
 static void analyse_recording(struct set *set, const char *name, enum bp_lift lift)
 {
-    char folder[2048], path[3072];
-    if (!find_folder(folder, sizeof folder)) {
-        print_message("no open recordings here (BARPLUMB_OPEN_DATA): skipped\n");
-        skip();
-    }
-    snprintf(path, sizeof path, "%s/%s", folder, name);
+    char place[256], path[2048];
+    snprintf(place, sizeof place, "wrist-barbell/%s", name);
+    assert_true(open_data_find(place, path, sizeof path));
     bp_arena_reset(&set->arena);
     assert_int_equal(bp_import_log(path, &bp_import_defaults, &set->arena, &set->trace, &set->error), BP_OK);
     set->settings = bp_analyse_defaults;
@@ -111,5 +92,9 @@ int main(void)
         cmocka_unit_test_setup_teardown(real_set_with_a_hole_loses_its_reps_and_says_so, set_up, set_down),
         cmocka_unit_test_setup_teardown(real_sets_that_never_rest_carry_a_reservation, set_up, set_down),
     };
+    char path[2048];
+    if (!open_data_find("wrist-barbell", path, sizeof path)) {
+        return open_data_absent();
+    }
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
