@@ -7,6 +7,8 @@
 
 /* The wander must be plain to see and mostly in one plane before its normal is believed. */
 static const double LEAST_ROLL_SD_RAD = 0.8 * BP_DEGREE, LEAST_RATIO = 4;
+/* About half a stroke, s; turns of less in it are noise, or rest. */
+static const double HALF_STROKE_S = 0.5, LEAST_TURN_RAD = 0.3 * BP_DEGREE;
 /* Past this the phone was being handled, not rolled with the bar. */
 static const double MOST_ROLL_RAD = 45 * BP_DEGREE;
 
@@ -21,20 +23,34 @@ static void mean_up(double *const up[3], struct bp_spell on_bar, double mean[3])
     bp_normalise(mean);
 }
 
-static void wander(double *const up[3], struct bp_spell on_bar, const double mean[3], double covariance[9])
+/* Of how "up" turned within half a stroke: slower turns are the phone's that slips or the bar's that creeps
+ * round in the hands, and where nothing moves there is nothing to see. */
+static void wander(double *const up[3], const double *time_s, struct bp_spell on_bar, const double mean[3],
+                   double covariance[9])
 {
     double n = 0, limit = cos(MOST_ROLL_RAD);
+    size_t before = on_bar.first;
     for (int c = 0; c < 9; c++) {
         covariance[c] = 0;
     }
     for (size_t i = on_bar.first; i <= on_bar.last; i++) {
+        while (time_s[before + 1] <= time_s[i] - HALF_STROKE_S) {
+            before++;
+        }
         double d[3] = {up[0][i], up[1][i], up[2][i]};
-        double along = bp_dot(d, mean);
-        if (along < limit) {
+        double then[3] = {up[0][before], up[1][before], up[2][before]};
+        if (bp_dot(d, mean) < limit || bp_dot(then, mean) < limit) {
             continue;
         }
         for (int r = 0; r < 3; r++) {
+            d[r] -= then[r];
+        }
+        double along = bp_dot(d, mean);
+        for (int r = 0; r < 3; r++) {
             d[r] -= along * mean[r];
+        }
+        if (bp_dot(d, d) < LEAST_TURN_RAD * LEAST_TURN_RAD) {
+            continue;
         }
         for (int c = 0; c < 9; c++) {
             covariance[c] += d[c / 3] * d[c % 3];
@@ -61,7 +77,7 @@ static struct bp_bar_axis axis_along(const double v[3], bool known)
     return found;
 }
 
-struct bp_bar_axis bp_axis_find(double *const up[3], struct bp_spell on_bar, int given)
+struct bp_bar_axis bp_axis_find(double *const up[3], const double *time_s, struct bp_spell on_bar, int given)
 {
     double mean[3], covariance[9], values[3], vectors[9], normal[3];
     if (given >= 0) {
@@ -70,7 +86,7 @@ struct bp_bar_axis bp_axis_find(double *const up[3], struct bp_spell on_bar, int
         return axis_along(axis, true);
     }
     mean_up(up, on_bar, mean);
-    wander(up, on_bar, mean, covariance);
+    wander(up, time_s, on_bar, mean, covariance);
     bp_eigen3(covariance, values, vectors);
     if (sqrt(values[0]) > LEAST_ROLL_SD_RAD && values[0] > LEAST_RATIO * values[1]) {
         bp_cross(mean, vectors, normal);

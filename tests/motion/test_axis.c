@@ -38,7 +38,8 @@ static void axis_is_what_the_bar_rolls_about(void **state)
         {0, 0, 0}, {0, 0, BP_PI / 2}, {0.4, 0, BP_PI / 2}, {2.1, -0.9, 0.6}, {0, 1, 0}};
     for (size_t n = 0; n < sizeof mounts / sizeof *mounts; n++) {
         make_roll(12 * BP_DEGREE, mounts[n]);
-        struct bp_bar_axis found = bp_axis_find(up, (struct bp_spell){0, bar.trace.count - 1}, -1);
+        struct bp_bar_axis found =
+            bp_axis_find(up, bar.trace.time_s, (struct bp_spell){0, bar.trace.count - 1}, -1);
         double want[3] = {1, 0, 0};
         bp_turn_out(bp_quaternion_of(mounts[n]), want, want);
         assert_true(found.known);
@@ -52,7 +53,8 @@ static void axis_has_its_largest_component_positive(void **state)
     (void)state;
     const double backward[3] = {0, 0, BP_PI - 0.2};
     make_roll(12 * BP_DEGREE, backward);
-    hold_axis(bp_axis_find(up, (struct bp_spell){0, bar.trace.count - 1}, -1), cos(0.2), -sin(0.2), 0, 1e-6);
+    hold_axis(bp_axis_find(up, bar.trace.time_s, (struct bp_spell){0, bar.trace.count - 1}, -1), cos(0.2),
+              -sin(0.2), 0, 1e-6);
 }
 
 static void axis_given_is_believed(void **state)
@@ -61,7 +63,8 @@ static void axis_given_is_believed(void **state)
     const double none[3] = {0};
     make_roll(12 * BP_DEGREE, none);
     for (int given = 0; given < 3; given++) {
-        struct bp_bar_axis found = bp_axis_find(up, (struct bp_spell){0, bar.trace.count - 1}, given);
+        struct bp_bar_axis found =
+            bp_axis_find(up, bar.trace.time_s, (struct bp_spell){0, bar.trace.count - 1}, given);
         assert_true(found.known);
         hold_axis(found, given == 0, given == 1, given == 2, 0);
     }
@@ -72,7 +75,8 @@ static void axis_is_assumed_to_be_y_without_roll(void **state)
     (void)state;
     const double none[3] = {0};
     make_roll(0.3 * BP_DEGREE, none);
-    struct bp_bar_axis found = bp_axis_find(up, (struct bp_spell){0, bar.trace.count - 1}, -1);
+    struct bp_bar_axis found =
+        bp_axis_find(up, bar.trace.time_s, (struct bp_spell){0, bar.trace.count - 1}, -1);
     assert_false(found.known);
     hold_axis(found, 0, 1, 0, 0);
 }
@@ -82,7 +86,8 @@ static void axis_is_assumed_to_be_x_when_y_stands_upright(void **state)
     (void)state;
     const double upright[3] = {-BP_PI / 2, 0, 0};
     make_roll(0, upright);
-    struct bp_bar_axis found = bp_axis_find(up, (struct bp_spell){0, bar.trace.count - 1}, -1);
+    struct bp_bar_axis found =
+        bp_axis_find(up, bar.trace.time_s, (struct bp_spell){0, bar.trace.count - 1}, -1);
     assert_false(found.known);
     hold_axis(found, 1, 0, 0, 0);
 }
@@ -98,7 +103,7 @@ static void axis_is_not_believed_when_up_wanders_every_way(void **state)
         bar.up[1][i] = 0.1 * cos(2 * BP_PI * 0.5 * bar.time_s[i]);
         bar.up[2][i] = sqrt(1 - 0.01);
     }
-    assert_false(bp_axis_find(up, (struct bp_spell){0, bar.trace.count - 1}, -1).known);
+    assert_false(bp_axis_find(up, bar.trace.time_s, (struct bp_spell){0, bar.trace.count - 1}, -1).known);
 }
 
 /* The phone lying on the floor first, turned by 90 degrees about another axis, is no roll of the bar. */
@@ -111,7 +116,8 @@ static void axis_is_not_misled_by_handling(void **state)
         bar.up[0][i] = 1;
         bar.up[1][i] = bar.up[2][i] = 0;
     }
-    struct bp_bar_axis found = bp_axis_find(up, (struct bp_spell){0, bar.trace.count - 1}, -1);
+    struct bp_bar_axis found =
+        bp_axis_find(up, bar.trace.time_s, (struct bp_spell){0, bar.trace.count - 1}, -1);
     assert_true(found.known);
     hold_axis(found, 1, 0, 0, 0.05); /* the mean of "up" is itself pulled a little */
 }
