@@ -6,12 +6,12 @@
 #include <math.h>
 #include <string.h>
 
-/* A drive that ends in a jerk has speed up to 10 Hz and more; links and plates ring above 15 Hz, where
- * clatter is counted from. */
-static const double CLATTER_FREE_HZ = 15, CLATTER_FREE_SHARE = 0.4;
-/* Where more than this ripples above that, m/s rms over the drives, what the filter leaves of it would still
- * lift the peaks: then lower, at the price of rounding the drive's end. */
-static const double RIPPLE_M_S = 0.01, CLATTERING_HZ = 10;
+/* Links and plates ring above 15 Hz, where clatter is counted from; a drive that ends in a jerk has speed up
+ * to there and past it. So the low-pass follows what rings: m/s rms above 15 Hz over the drives. Up to QUIET
+ * it only trims noise; past LOUD what 15 Hz leaves would still lift the peaks, and rounding the drive's ends
+ * is the lesser harm. */
+static const double CLATTER_HZ = 15, QUIET_HZ = 30, LOUD_HZ = 10, HIGHEST_SHARE = 0.4;
+static const double QUIET_M_S = 0.003, LOUD_M_S = 0.01;
 static const double MM = 1e3, CM2 = 1e4, PERCENT = 100;
 enum { THIRDS = 3 };
 /* The spectral arc length hangs a little on the step: one that the slowest useful log still has. */
@@ -19,7 +19,7 @@ static const double SMOOTHNESS_STEP_S = 0.02;
 
 static void lowpass(const double *x, size_t count, double cutoff_hz, double rate_hz, double *out)
 {
-    double cutoff = fmin(cutoff_hz, CLATTER_FREE_SHARE * rate_hz);
+    double cutoff = fmin(cutoff_hz, HIGHEST_SHARE * rate_hz);
     struct bp_biquad section = bp_biquad_lowpass(cutoff, rate_hz, 2);
     memcpy(out, x, count * sizeof *out);
     bp_biquad_both_ways(&section, out, count);
@@ -49,11 +49,10 @@ bool bp_measure_smooth(const struct bp_track *track, const struct bp_reps *reps,
     if (!smooth->speed_m_s || !smooth->accel_m_s2) {
         return false;
     }
-    lowpass(track->speed_m_s, n, CLATTER_FREE_HZ, rate_hz, smooth->speed_m_s);
-    double cutoff = ripple(track, smooth, reps) > RIPPLE_M_S ? CLATTERING_HZ : CLATTER_FREE_HZ;
-    if (cutoff < CLATTER_FREE_HZ) {
-        lowpass(track->speed_m_s, n, cutoff, rate_hz, smooth->speed_m_s);
-    }
+    lowpass(track->speed_m_s, n, CLATTER_HZ, rate_hz, smooth->speed_m_s);
+    double rings = ripple(track, smooth, reps);
+    double cutoff = rings < QUIET_M_S ? QUIET_HZ : rings < LOUD_M_S ? CLATTER_HZ : LOUD_HZ;
+    lowpass(track->speed_m_s, n, cutoff, rate_hz, smooth->speed_m_s);
     lowpass(track->accel_m_s2, n, cutoff, rate_hz, smooth->accel_m_s2);
     return true;
 }
