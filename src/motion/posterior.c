@@ -29,10 +29,14 @@ enum bp_code bp_track_prepare_draws(struct bp_track *track, struct bp_arena *are
     return BP_OK;
 }
 
-/* Between two knots the error runs as the cubic through its heights and speeds there: what noise adds within
- * an eighth of a second is far under a millimetre. */
-static void add_smoother_error(const struct bp_posterior *p, struct bp_track *draw)
+/* Between two knots the error runs as the cubic through its heights and speeds there, and over it what noise
+ * does in between: of a Brownian bridge that leaves the height alone the first term, √2/2π sin 2πx
+ * (Karhunen-Loève), which carries 3/5 of its power, as the cubic of the same peak. */
+static void add_smoother_error(const struct bp_posterior *p, double factor, struct bp_random *random,
+                               struct bp_track *draw)
 {
+    const double BRIDGE =
+        0.22507907903927651 / 0.09622504486493763; /* √2/2π over the cubic's own peak, √3/18 */
     const struct bp_smoother *s = &p->smoother;
     const double *t = draw->time_s;
     for (size_t k = 0; k + 1 < s->count; k++) {
@@ -42,10 +46,12 @@ static void add_smoother_error(const struct bp_posterior *p, struct bp_track *dr
         double h0 = now[BP_STATE_HEIGHT], v0 = now[BP_STATE_SPEED];
         double rise = next[BP_STATE_HEIGHT] - h0, v1 = next[BP_STATE_SPEED];
         double c2 = (3 * rise / T - 2 * v0 - v1) / T, c3 = (v0 + v1 - 2 * rise / T) / (T * T);
+        double bridge = BRIDGE * factor * p->fit.within_m_s[k + 1] * bp_random_normal(random);
         for (size_t i = first; i < last || (i == last && k + 2 == s->count); i++) {
-            double x = t[i] - t[first];
+            double x = t[i] - t[first], part = x / T;
             draw->height_m[i] += h0 + x * (v0 + x * (c2 + x * c3));
-            draw->speed_m_s[i] += v0 + x * (2 * c2 + 3 * c3 * x);
+            draw->speed_m_s[i] +=
+                v0 + x * (2 * c2 + 3 * c3 * x) + bridge * part * (1 - part) * (1 - 2 * part);
             draw->accel_m_s2[i] += 2 * c2 + 6 * c3 * x;
         }
     }
@@ -89,7 +95,8 @@ void bp_track_draw(const struct bp_track *about, struct bp_random *random, struc
         draw->speed_m_s[i] = gain * about->speed_m_s[i];
         draw->accel_m_s2[i] = gain * about->accel_m_s2[i];
     }
-    bp_smoother_draw(&p->smoother, random, sqrt(bp_posterior_factor(p)), p->error);
-    add_smoother_error(p, draw);
+    double factor = sqrt(bp_posterior_factor(p));
+    bp_smoother_draw(&p->smoother, random, factor, p->error);
+    add_smoother_error(p, factor, random, draw);
     add_lever(p, whole.lever, draw);
 }

@@ -61,6 +61,7 @@ static void predict(struct work *w, size_t k)
     Q[BP_STATE_HEIGHT * N + BP_STATE_HEIGHT] += q * dt * dt * dt / 3;
     Q[BP_STATE_HEIGHT * N + BP_STATE_SPEED] = Q[BP_STATE_SPEED * N + BP_STATE_HEIGHT] = q * dt * dt / 2;
     Q[BP_STATE_SPEED * N + BP_STATE_SPEED] += q * dt;
+    w->fit.within_m_s[k] = sqrt(q * dt);
     bp_smoother_predict(w->smoother, k, F, input, Q);
 }
 
@@ -206,9 +207,11 @@ bool bp_vertical_smooth(const struct bp_motion *motion, const struct bp_closures
                      .last_hold_s = -1e9,
                      .hold = SIZE_MAX};
     *broken = false;
-    if (!bp_smoother_make(smoother, N, knots->count, arena)) {
+    w.fit.within_m_s = bp_arena_doubles(arena, knots->count);
+    if (!w.fit.within_m_s || !bp_smoother_make(smoother, N, knots->count, arena)) {
         return false;
     }
+    w.fit.within_m_s[0] = 0;
     start(&w);
     find_racks(&w);
     for (size_t k = 0; k < knots->count; k++) {

@@ -18,11 +18,13 @@ enum bp_vertical_state {
     BP_STATE_COUNT = BP_STATE_LEVEL + 3
 };
 
-/* How well what is known of the lift agreed with the sensors: squared innovations over their variances, 1
- * each on average where the priors are right. */
+/* What a pass found out beside the states. */
 struct bp_fit {
+    /* How well what is known of the lift agreed with the sensors: squared innovations over their variances,
+     * 1 each on average where the priors are right, and how many: levels seen again, and holds. */
     double sum;
-    size_t count; /* of levels seen again, and of holds */
+    size_t count;
+    double *within_m_s; /* [knots] sd of the speed that white noise adds from the knot before */
 };
 
 /* Smooths over the knots. closures NULL: first pass. False when memory is out or the filter breaks down
