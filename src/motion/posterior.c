@@ -48,11 +48,10 @@ static void add_smoother_error(const struct bp_posterior *p, double factor, stru
         double c2 = (3 * rise / T - 2 * v0 - v1) / T, c3 = (v0 + v1 - 2 * rise / T) / (T * T);
         double bridge = BRIDGE * factor * p->fit.within_m_s[k + 1] * bp_random_normal(random);
         for (size_t i = first; i < last || (i == last && k + 2 == s->count); i++) {
-            double x = t[i] - t[first], part = x / T;
-            draw->height_m[i] += h0 + x * (v0 + x * (c2 + x * c3));
-            draw->speed_m_s[i] +=
-                v0 + x * (2 * c2 + 3 * c3 * x) + bridge * part * (1 - part) * (1 - 2 * part);
-            draw->accel_m_s2[i] += 2 * c2 + 6 * c3 * x;
+            double x = t[i] - t[first], y = x / T, arch = y * (1 - y);
+            draw->height_m[i] += h0 + x * (v0 + x * (c2 + x * c3)) + bridge * T * arch * arch / 2;
+            draw->speed_m_s[i] += v0 + x * (2 * c2 + 3 * c3 * x) + bridge * arch * (1 - 2 * y);
+            draw->accel_m_s2[i] += 2 * c2 + 6 * c3 * x + bridge / T * (1 - 6 * arch);
         }
     }
 }

@@ -60,7 +60,7 @@ static void stroke_ends(const struct bp_track *track, size_t a, size_t b, double
                                                                 : at_sample(track, j);
 }
 
-/* The lowest moment near the bottom sample: where the speed turns from down to up. */
+/* The lowest moment: at the lowest sample, or where the speed turns from down to up beside it. */
 static struct bp_moment turning_moment(const struct bp_track *track, size_t bottom)
 {
     const double *v = track->speed_m_s;
@@ -71,6 +71,22 @@ static struct bp_moment turning_moment(const struct bp_track *track, size_t bott
         return crossing(track, bottom, 0);
     }
     return at_sample(track, bottom);
+}
+
+/* The lowest sample between the end of the descent and the start of the drive: a bar that rests on the chest
+ * still sinks and creeps. Without both ends the rep's own. */
+static size_t lowest_sample(const struct bp_track *track, const struct bp_rep *rep,
+                            const struct bp_rep_times *times)
+{
+    const double *t = track->time_s, *h = track->height_m;
+    size_t lowest = rep->bottom;
+    for (size_t i = rep->bottom; i > rep->top_before && t[i] >= times->descent_end.time_s; i--) {
+        lowest = h[i] < h[lowest] ? i : lowest;
+    }
+    for (size_t i = rep->bottom; i < rep->top && t[i] <= times->drive_start.time_s; i++) {
+        lowest = h[i] < h[lowest] ? i : lowest;
+    }
+    return lowest;
 }
 
 static void samples_inside(const struct bp_track *track, const struct bp_rep *rep, struct bp_rep_times *times)
@@ -96,8 +112,6 @@ struct bp_rep_times bp_rep_times(const struct bp_track *track, const struct bp_r
                                  .drive_end = no_moment(),
                                  .first = 1,
                                  .last = 0};
-    times.turnaround = turning_moment(track, rep->bottom);
-    times.range_m = track->height_m[rep->top] - track->height_m[rep->bottom];
     if (rep->has_before) {
         stroke_ends(track, rep->top_before, rep->bottom, -1, edge_speed_m_s, &times.descent_start,
                     &times.descent_end);
@@ -106,6 +120,9 @@ struct bp_rep_times bp_rep_times(const struct bp_track *track, const struct bp_r
                     &times.descent_end);
     }
     stroke_ends(track, rep->bottom, rep->top, 1, edge_speed_m_s, &times.drive_start, &times.drive_end);
+    size_t lowest = lowest_sample(track, rep, &times);
+    times.turnaround = turning_moment(track, lowest);
+    times.range_m = track->height_m[rep->top] - track->height_m[lowest];
     if (isfinite(times.drive_start.time_s)) {
         samples_inside(track, rep, &times);
     }

@@ -84,6 +84,7 @@ static enum bp_code measure(struct work *w, struct bp_summary *summary)
     }
     struct bp_measure measure = {.motion = &w->motion,
                                  .track = &smooth,
+                                 .rough = &w->track,
                                  .smooth_accel = smooth.accel_m_s2,
                                  .sideways = &w->sideways,
                                  .settings = w->settings,

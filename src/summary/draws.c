@@ -9,6 +9,9 @@
 /* Streams of the seed: the path's draws do not hang on how many numbers a sideways draw takes. */
 enum { STREAM_PATH = 1, STREAM_SIDEWAYS = 2 };
 
+/* sd of the share of what smoothing took out that was the bar's: anything from none to all. */
+static const double ROUNDING_SHARE = 0.5;
+
 /* A figure, by its place in its struct. */
 struct place {
     size_t offset;
@@ -106,6 +109,20 @@ static bool take(struct work *w, struct bp_arena *arena)
     return w->track.height_m && w->track.speed_m_s && w->track.accel_m_s2 && w->drawn && w->rep_spread;
 }
 
+/* What smoothing took out was mostly clatter, but a sharp turn of speed was rounded with it: how much of it
+ * was the bar's own is not known, and neither is how far the filter's ringing reaches. */
+static void add_rounding(struct work *w, struct bp_random *random)
+{
+    double share = ROUNDING_SHARE * bp_random_normal(random);
+    const double *rough = w->measure.rough->speed_m_s, *smooth = w->about->speed_m_s;
+    for (size_t r = 0; r < w->reps->count; r++) {
+        const struct bp_rep *rep = &w->reps->list[r];
+        for (size_t i = rep->bottom; i <= rep->top; i++) {
+            w->track.speed_m_s[i] += share * (rough[i] - smooth[i]);
+        }
+    }
+}
+
 static void measure_draw(struct work *w)
 {
     struct bp_set_figures set = w->summary->set;
@@ -157,6 +174,7 @@ enum bp_code bp_draws_fill(const struct bp_measure *measure, const struct bp_rep
     bp_arena_init(&w.scratch);
     for (int d = 0; d < BP_DRAWS; d++) {
         bp_track_draw(w.about, &path, &w.track);
+        add_rounding(&w, &path);
         bp_sideways_draw(&w.sideways, &aside);
         measure_draw(&w);
         bp_arena_reset(&w.scratch);

@@ -13,6 +13,7 @@
 struct bp_measure {
     const struct bp_motion *motion;
     const struct bp_track *track; /* speed freed of clatter, see bp_measure_smooth */
+    const struct bp_track *rough; /* before that */
     const double *smooth_accel;   /* vertical acceleration freed of clatter */
     const struct bp_sideways *sideways;
     const struct bp_analyse_settings *settings;

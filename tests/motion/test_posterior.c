@@ -248,7 +248,8 @@ static void residuals_scale_the_draws(void **state)
     double height[COUNT], speed[COUNT];
     prepare();
     assert_true(bp_posterior_factor(&d.posterior) == 1);
-    d.posterior.fit = (struct bp_fit){.sum = 4 * 12.0 + 3 * d.prior.factor_weight, .count = 12};
+    d.posterior.fit.sum = 4 * 12.0 + 3 * d.prior.factor_weight;
+    d.posterior.fit.count = 12;
     assert_true(fabs(bp_posterior_factor(&d.posterior) - 4) < 1e-15);
     spread_of_draws(height, speed);
     hold_sd(speed[COUNT - 1], 2 * NOISE * sqrt(LENGTH_S), LENGTH_S);
