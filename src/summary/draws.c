@@ -12,6 +12,9 @@ enum { STREAM_PATH = 1, STREAM_SIDEWAYS = 2 };
 /* sd of the share of what smoothing took out that was the bar's: anything from none to all. */
 static const double ROUNDING_SHARE = 0.5;
 
+/* A sticking region that is not there in so many of the draws does not stand outside the speed's interval. */
+static const double STUCK_SHARE = 0.95;
+
 /* A figure, by its place in its struct. */
 struct place {
     size_t offset;
@@ -88,6 +91,7 @@ struct work {
     struct bp_summary *summary;
     struct bp_arena scratch;
     struct bp_rep_figures *drawn; /* [reps] */
+    size_t *stuck;                /* [reps] draws in which the rep has a sticking region */
     struct bp_spread *rep_spread; /* [reps * REP_COUNT] */
     struct bp_spread set_spread[SET_COUNT];
 };
@@ -105,8 +109,10 @@ static bool take(struct work *w, struct bp_arena *arena)
     w->track.speed_m_s = bp_arena_doubles(arena, n);
     w->track.accel_m_s2 = bp_arena_doubles(arena, n);
     w->drawn = bp_arena_zero(arena, reps, sizeof *w->drawn);
+    w->stuck = bp_arena_zero(arena, reps, sizeof *w->stuck);
     w->rep_spread = bp_arena_zero(arena, reps * REP_COUNT, sizeof *w->rep_spread);
-    return w->track.height_m && w->track.speed_m_s && w->track.accel_m_s2 && w->drawn && w->rep_spread;
+    return w->track.height_m && w->track.speed_m_s && w->track.accel_m_s2 && w->drawn && w->stuck &&
+           w->rep_spread;
 }
 
 /* What smoothing took out was mostly clatter, but a sharp turn of speed was rounded with it: how much of it
@@ -130,6 +136,7 @@ static void measure_draw(struct work *w)
         struct bp_rep_figures *drawn = &w->drawn[r], *rep = &w->summary->reps[r];
         bp_measure_rep(&w->measure, &w->reps->list[r], r > 0 ? &w->reps->list[r - 1] : NULL, &w->scratch,
                        drawn);
+        w->stuck[r] += drawn->sticking.present;
         for (size_t f = 0; f < REP_COUNT; f++) {
             size_t offset = REP_PLACES[f].offset;
             bp_spread_add(&w->rep_spread[r * REP_COUNT + f], at(rep, offset)->value,
@@ -146,6 +153,9 @@ static void measure_draw(struct work *w)
 static void set_intervals(struct work *w)
 {
     for (size_t r = 0; r < w->reps->count; r++) {
+        if ((double)w->stuck[r] < STUCK_SHARE * BP_DRAWS) {
+            w->summary->reps[r].sticking = (struct bp_sticking_figures){.present = false};
+        }
         for (size_t f = 0; f < REP_COUNT; f++) {
             bp_spread_interval(&w->rep_spread[r * REP_COUNT + f], REP_PLACES[f].never_negative,
                                at(&w->summary->reps[r], REP_PLACES[f].offset));
