@@ -125,7 +125,7 @@ static bool one_set(uint64_t seed, char only, bool verbose, struct bp_arena *are
         return false;
     }
     bp_arena_reset(arena);
-    bool ok = bench_trace(&log, scenario.force_limit_m_s2, arena, &trace);
+    bool ok = bench_trace(&log, arena, &trace);
     sim_log_free(&log);
     struct bp_analyse_settings settings = bp_analyse_defaults;
     settings.lift = scenario.lift;

@@ -12,10 +12,9 @@
 #include <stdint.h>
 
 /* Makes a trace of a simulated log as the importer would: one clock, the gyroscope brought to the
- * accelerometer's times, samples at force_limit (m/s^2; 0: none) marked. Arrays live in arena. False when
- * memory is out. */
-bool bench_trace(const struct sim_log *log, double force_limit, struct bp_arena *arena,
-                 struct bp_trace *trace);
+ * accelerometer's times, clipping and rounding judged by what the readings show. Arrays live in arena. False
+ * when memory is out. */
+bool bench_trace(const struct sim_log *log, struct bp_arena *arena, struct bp_trace *trace);
 
 /* Which found rep is which true rep: found[t] is the index in the summary, SIZE_MAX for a lost one. Returns
  * how many found reps are no true rep (invented). A missed rep that is not called missed, or the reverse,

@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "bench/bench.h"
 
+#include "import/stream.h"
+
 #include <math.h>
 #include <string.h>
 
@@ -26,8 +28,22 @@ static double turn_at(const struct sim_log *log, int axis, double t, size_t *i)
     return x[*i] + s * (x[*i + 1] - x[*i]);
 }
 
-bool bench_trace(const struct sim_log *log, double force_limit, struct bp_arena *arena,
-                 struct bp_trace *trace)
+/* Limits and grids are what the readings show, by the importer's own judgement: a log says no more. */
+static void judge(const struct sim_log *log, struct bp_trace *trace)
+{
+    struct bp_quality quality;
+    bp_import_judge(log->time_s, log->force, log->count, false, trace->marks, BP_MARK_CLIPPED, &quality);
+    trace->force_limit = quality.limit;
+    trace->force_grid = quality.grid;
+    if (log->gyroscope && !log->turn_time_s) {
+        bp_import_judge(log->time_s, log->turn, log->count, true, trace->marks, BP_MARK_GYRO_CLIPPED,
+                        &quality);
+        trace->turn_limit = quality.limit;
+        trace->turn_grid = quality.grid;
+    }
+}
+
+bool bench_trace(const struct sim_log *log, struct bp_arena *arena, struct bp_trace *trace)
 {
     size_t n = log->count;
     memset(trace, 0, sizeof *trace);
@@ -50,14 +66,7 @@ bool bench_trace(const struct sim_log *log, double force_limit, struct bp_arena 
             trace->turn[a][i] = log->turn_time_s ? turn_at(log, a, log->time_s[i], &at) : log->turn[a][i];
         }
     }
-    for (size_t i = 0; i < n && force_limit > 0; i++) {
-        for (int a = 0; a < 3; a++) {
-            if (fabs(log->force[a][i]) >= 0.999 * force_limit) {
-                trace->marks[i] |= BP_MARK_CLIPPED;
-                trace->force_limit = force_limit;
-            }
-        }
-    }
+    judge(log, trace);
     struct bp_clock clock;
     if (!bp_trace_clock(trace, arena, &clock)) {
         return false;

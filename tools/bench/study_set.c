@@ -166,7 +166,7 @@ bool study_measure_set(const struct study_options *options, uint32_t index, stru
         return false;
     }
     bp_arena_reset(&bench->arena);
-    bool ok = bench_trace(&log, set->scenario.force_limit_m_s2, &bench->arena, &trace);
+    bool ok = bench_trace(&log, &bench->arena, &trace);
     sim_log_free(&log);
     if (!ok) {
         return false;
