@@ -148,7 +148,9 @@ static bool smooth_up(struct work *w, double (*about)[3])
 {
     const struct bp_prior *prior = w->prior;
     bool seen = w->stills->count > 0;
-    double drift = seen ? prior->turn_bias_left : prior->turn_bias_rad_s;
+    /* Readings coarser than their noise hide up to half a step of bias at rest. */
+    double coarse = 0.5 * w->trace->turn_grid;
+    double drift = seen ? hypot(prior->turn_bias_left, coarse) : prior->turn_bias_rad_s;
     double mean[STATES] = {about[0][0], about[0][1], about[0][2], 0, 0, 0};
     double variance[STATES] = {1, 1, 1, drift * drift, drift * drift, drift * drift};
     bp_smoother_start(&w->smoother, mean, variance);

@@ -402,7 +402,8 @@ static double walked_rad(const struct bp_sideways *s, double t)
 double bp_sideways_tilt_deg(const struct bp_sideways *sideways, size_t first, size_t last)
 {
     const struct bp_motion *motion = sideways->motion;
-    if (!sideways->known || !sideways->roll_rad || first > last) {
+    /* About an axis that was only assumed, roll would be called tilt. */
+    if (!sideways->known || !sideways->roll_rad || !motion->along.known || first > last) {
         return (double)NAN;
     }
     double rolled = sideways->now.share[BP_SHAPE_FORE] + sideways->now.turn_cross, largest = 0;
