@@ -29,47 +29,72 @@ enum bp_code bp_track_prepare_draws(struct bp_track *track, struct bp_arena *are
     return BP_OK;
 }
 
-/* Between two knots the error runs as the cubic through its heights and speeds there, and over it what noise
- * does in between: of a Brownian bridge that leaves the height alone the first term, √2/2π sin 2πx
- * (Karhunen-Loève), which carries 3/5 of its power, as the cubic of the same peak. */
-static void add_smoother_error(const struct bp_posterior *p, double factor, struct bp_random *random,
-                               struct bp_track *draw)
+/* The error between two knots: the cubic through its heights and speeds there, and over it what noise does in
+ * between. */
+struct piece {
+    double T, h0, v0, c2, c3, bridge;
+};
+
+/* Of a Brownian bridge that leaves the height alone the first term, √2/2π sin 2πx (Karhunen-Loève), which
+ * carries most of its power, as the cubic of the same peak. */
+static struct piece piece_at(const struct bp_posterior *p, size_t k, double T, double noise)
 {
     const double BRIDGE =
         0.22507907903927651 / 0.09622504486493763; /* √2/2π over the cubic's own peak, √3/18 */
-    const struct bp_smoother *s = &p->smoother;
-    const double *t = draw->time_s;
-    for (size_t k = 0; k + 1 < s->count; k++) {
+    const double *now = p->error + k * p->smoother.n, *next = now + p->smoother.n;
+    double h0 = now[BP_STATE_HEIGHT], v0 = now[BP_STATE_SPEED], v1 = next[BP_STATE_SPEED];
+    double mean = (next[BP_STATE_HEIGHT] - h0) / T;
+    return (struct piece){.T = T,
+                          .h0 = h0,
+                          .v0 = v0,
+                          .c2 = (3 * mean - 2 * v0 - v1) / T,
+                          .c3 = (v0 + v1 - 2 * mean) / (T * T),
+                          .bridge = BRIDGE * p->fit.within_m_s[k + 1] * noise};
+}
+
+/* One sample of the draw: the estimate times the gain, and the error. */
+static void put_sample(const struct bp_track *about, double gain, const struct piece *e, double x, size_t i,
+                       struct bp_track *draw)
+{
+    double y = x / e->T, arch = y * (1 - y);
+    draw->height_m[i] = gain * about->height_m[i] + e->h0 + x * (e->v0 + x * (e->c2 + x * e->c3)) +
+                        e->bridge * e->T * arch * arch / 2;
+    draw->speed_m_s[i] =
+        gain * about->speed_m_s[i] + e->v0 + x * (2 * e->c2 + 3 * e->c3 * x) + e->bridge * arch * (1 - 2 * y);
+    draw->accel_m_s2[i] =
+        gain * about->accel_m_s2[i] + 2 * e->c2 + 6 * e->c3 * x + e->bridge / e->T * (1 - 6 * arch);
+}
+
+/* The knots between which the stretch lies. Their number of normals is drawn in any case, so that a draw does
+ * not hang on the stretch. */
+static void put_pieces(const struct bp_posterior *p, const struct bp_track *about, struct bp_spell stretch,
+                       double gain, double factor, struct bp_random *random, struct bp_track *draw)
+{
+    const double *t = about->time_s;
+    for (size_t k = 0; k + 1 < p->smoother.count; k++) {
         size_t first = p->knots.sample[k], last = p->knots.sample[k + 1];
-        const double *now = p->error + k * s->n, *next = now + s->n;
-        double T = t[last] - t[first];
-        double h0 = now[BP_STATE_HEIGHT], v0 = now[BP_STATE_SPEED];
-        double rise = next[BP_STATE_HEIGHT] - h0, v1 = next[BP_STATE_SPEED];
-        double c2 = (3 * rise / T - 2 * v0 - v1) / T, c3 = (v0 + v1 - 2 * rise / T) / (T * T);
-        double bridge = BRIDGE * factor * p->fit.within_m_s[k + 1] * bp_random_normal(random);
-        for (size_t i = first; i < last || (i == last && k + 2 == s->count); i++) {
-            double x = t[i] - t[first], y = x / T, arch = y * (1 - y);
-            draw->height_m[i] += h0 + x * (v0 + x * (c2 + x * c3)) + bridge * T * arch * arch / 2;
-            draw->speed_m_s[i] += v0 + x * (2 * c2 + 3 * c3 * x) + bridge * arch * (1 - 2 * y);
-            draw->accel_m_s2[i] += 2 * c2 + 6 * c3 * x + bridge / T * (1 - 6 * arch);
+        struct piece piece = piece_at(p, k, t[last] - t[first], factor * bp_random_normal(random));
+        last -= k + 2 < p->smoother.count; /* a knot's sample belongs to the piece it begins */
+        size_t from = first > stretch.first ? first : stretch.first;
+        for (size_t i = from; i <= last && i <= stretch.last; i++) {
+            put_sample(about, gain, &piece, t[i] - t[first], i, draw);
         }
     }
 }
 
 /* The chip rides at r off the bar's axis and is r·up higher than it: the bar itself moved by so much less. */
-static void add_lever(const struct bp_posterior *p, const double lever[3], struct bp_track *draw)
+static void take_lever(const struct bp_posterior *p, struct bp_spell stretch, const double lever[3],
+                       struct bp_track *draw)
 {
     double *const *up = p->motion->up;
     const double *t = draw->time_s;
-    double before = 0;
-    for (size_t i = 0; i < draw->count; i++) {
+    size_t before = stretch.first > 0 ? stretch.first - 1 : 0;
+    double under = lever[0] * up[0][before] + lever[1] * up[1][before] + lever[2] * up[2][before];
+    for (size_t i = stretch.first; i <= stretch.last; i++) {
         double above = lever[0] * up[0][i] + lever[1] * up[1][i] + lever[2] * up[2][i];
         draw->height_m[i] -= above;
-        if (i > 0) {
-            double rate = (above - before) / (t[i] - t[i - 1]);
-            draw->speed_m_s[i] -= rate;
-        }
-        before = above;
+        draw->speed_m_s[i] -= i > 0 ? (above - under) / (t[i] - t[i - 1]) : 0;
+        under = above;
     }
 }
 
@@ -82,20 +107,15 @@ static struct whole draw_whole(const struct bp_posterior *p, struct bp_random *r
     return whole;
 }
 
-void bp_track_draw(const struct bp_track *about, struct bp_random *random, struct bp_track *draw)
+void bp_track_draw(const struct bp_track *about, struct bp_spell stretch, struct bp_random *random,
+                   struct bp_track *draw)
 {
     const struct bp_posterior *p = about->posterior;
     struct whole whole = draw_whole(p, random);
-    double gain = 1 + whole.scale;
+    double factor = sqrt(bp_posterior_factor(p));
     draw->count = about->count;
     draw->time_s = about->time_s;
-    for (size_t i = 0; i < about->count; i++) {
-        draw->height_m[i] = gain * about->height_m[i];
-        draw->speed_m_s[i] = gain * about->speed_m_s[i];
-        draw->accel_m_s2[i] = gain * about->accel_m_s2[i];
-    }
-    double factor = sqrt(bp_posterior_factor(p));
     bp_smoother_draw(&p->smoother, random, factor, p->error);
-    add_smoother_error(p, factor, random, draw);
-    add_lever(p, whole.lever, draw);
+    put_pieces(p, about, stretch, 1 + whole.scale, factor, random, draw);
+    take_lever(p, stretch, whole.lever, draw);
 }

@@ -267,7 +267,7 @@ void bp_smoother_draw(const struct bp_smoother *s, struct bp_random *random, dou
     for (size_t k = s->count; k-- > 0;) {
         const double *L = s->spread + k * nn, *C = s->gain + k * nn, *next = error + (k + 1) * n;
         for (size_t c = 0; c < n; c++) {
-            z[c] = by * bp_random_normal(random);
+            z[c] = L[c * n + c] > 0 ? by * bp_random_normal(random) : 0; /* else its column is empty */
         }
         for (size_t r = 0; r < n; r++) {
             double sum = 0;

@@ -63,8 +63,12 @@ double bp_propulsive_speed(const struct bp_track *track, const double *smooth,
 /* Share of the straight piece from a to b that lies in [low, high]. */
 static double share_inside(double a, double b, double low, double high)
 {
-    if (a == b) {
-        return a >= low && a < high ? 1 : 0;
+    bool a_inside = a >= low && a < high, b_inside = b >= low && b < high;
+    if (a_inside && b_inside) { /* most pieces lie on one side of both bounds */
+        return 1;
+    }
+    if (a == b || (a < low && b < low) || (a >= high && b >= high)) {
+        return 0;
     }
     double from = fmin(a, b), to = fmax(a, b);
     return fmax(fmin(to, high) - fmax(from, low), 0) / (to - from);

@@ -86,6 +86,7 @@ struct work {
     struct bp_measure measure; /* of the draw at hand */
     const struct bp_track *about;
     struct bp_track track;
+    struct bp_spell stretch; /* all reps with their descents */
     struct bp_sideways sideways;
     const struct bp_reps *reps;
     struct bp_summary *summary;
@@ -100,6 +101,22 @@ static struct bp_quantity *at(void *record, size_t offset)
 {
     void *place = (char *)record + offset;
     return place;
+}
+
+/* From the first sample a rep is measured by to the last, and one more on either side for neighbours. */
+static struct bp_spell stretch_of(const struct bp_reps *reps, size_t count)
+{
+    struct bp_spell stretch = {count - 1, 0};
+    for (size_t r = 0; r < reps->count; r++) {
+        const struct bp_rep *rep = &reps->list[r];
+        size_t first = rep->has_before ? rep->top_before : rep->bottom;
+        size_t last = rep->has_after ? rep->bottom_after : rep->top;
+        stretch.first = first < stretch.first ? first : stretch.first;
+        stretch.last = last > stretch.last ? last : stretch.last;
+    }
+    stretch.first -= stretch.first > 0;
+    stretch.last += stretch.last + 1 < count;
+    return stretch;
 }
 
 static bool take(struct work *w, struct bp_arena *arena)
@@ -177,13 +194,14 @@ enum bp_code bp_draws_fill(const struct bp_measure *measure, const struct bp_rep
     }
     w.measure.track = &w.track;
     w.measure.smooth_accel = w.track.accel_m_s2;
+    w.stretch = stretch_of(reps, w.about->count);
     w.sideways = *measure->sideways;
     w.measure.sideways = &w.sideways;
     bp_random_init(&path, measure->settings->seed, STREAM_PATH);
     bp_random_init(&aside, measure->settings->seed, STREAM_SIDEWAYS);
     bp_arena_init(&w.scratch);
     for (int d = 0; d < BP_DRAWS; d++) {
-        bp_track_draw(w.about, &path, &w.track);
+        bp_track_draw(w.about, w.stretch, &path, &w.track);
         add_rounding(&w, &path);
         bp_sideways_draw(&w.sideways, &aside);
         measure_draw(&w);
