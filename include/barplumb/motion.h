@@ -121,6 +121,7 @@ struct bp_track {
     double *accel_m_s2;  /* [count] vertical, bias removed */
     double speed_sd_m_s; /* root mean square over the log of the smoother's own sd of speed */
     double height_sd_m;
+    double variance_factor; /* by how much the log's residuals scaled the priors' variances; 1: not at all */
     /* By level, the summed expected squares of how far the closures' heights lay from it, m², and of how
      * many: what expectation-maximisation makes a level's spread of (Shumway & Stoffer 1982, J Time Ser Anal
      * 3(4):253-64). 0 in a first pass. */

@@ -137,6 +137,7 @@ static void spread_of(const struct bp_posterior *posterior, struct bp_track *tra
         height += P[BP_STATE_HEIGHT * s->n + BP_STATE_HEIGHT];
         speed += P[BP_STATE_SPEED * s->n + BP_STATE_SPEED];
     }
+    track->variance_factor = factor;
     track->speed_sd_m_s = sqrt(factor * fmax(speed, 0) / (double)s->count);
     track->height_sd_m = sqrt(factor * fmax(height, 0) / (double)s->count);
 }

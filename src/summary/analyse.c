@@ -26,7 +26,7 @@ const struct bp_analyse_settings bp_analyse_defaults = {
 };
 
 static const double EDGE_LEAST = 0.005, EDGE_MOST = 0.2;
-/* A sticking region must dip by this or by twice the speed's own sd, whichever is more, m/s. */
+/* A sticking region must dip by this, m/s, and in nearly all draws. */
 static const double LEAST_DIP_M_S = 0.02;
 
 struct work {
@@ -89,7 +89,7 @@ static enum bp_code measure(struct work *w, struct bp_summary *summary)
                                  .sideways = &w->sideways,
                                  .settings = w->settings,
                                  .lift = w->settings->lift};
-    measure.least_dip_m_s = fmax(LEAST_DIP_M_S, 2 * w->track.speed_sd_m_s);
+    measure.least_dip_m_s = LEAST_DIP_M_S;
     summary->rep_count = w->reps.count;
     for (size_t r = 0; r < w->reps.count; r++) {
         const struct bp_rep *before = r > 0 ? &w->reps.list[r - 1] : NULL;
@@ -124,7 +124,7 @@ static void describe(struct work *w, struct bp_summary *summary)
     summary->set.lift = w->settings->lift;
     summary->set.lift_given = w->settings->lift_given;
     copy_text(summary->set.setup, sizeof summary->set.setup, w->settings->setup);
-    bp_summary_findings(&w->motion, &w->track, &w->reps, w->settings, &summary->findings);
+    bp_summary_findings(&w->motion, &w->track, &w->reps, w->settings, summary);
 }
 
 static enum bp_code analyse(struct work *w, struct bp_summary *summary)

@@ -167,6 +167,23 @@ static void measure_draw(struct work *w)
     }
 }
 
+/* A drive is upward: where its mean speed cannot be told from none, no speed of the rep is worth a number. */
+static void forget_unsure(struct bp_rep_figures *rep)
+{
+    if (rep->missed || !(rep->mean_velocity_m_s.low <= 0)) {
+        return;
+    }
+    rep->mean_velocity_m_s = rep->peak_velocity_m_s = rep->propulsive_velocity_m_s = bp_quantity_unknown();
+    rep->smoothness = bp_quantity_unknown();
+    rep->sticking = (struct bp_sticking_figures){.present = false};
+    for (size_t r = 0; r < rep->range_count; r++) {
+        rep->ranges[r].mean_velocity_m_s = bp_quantity_unknown();
+    }
+    for (size_t p = 0; p < BP_PROFILE_POINTS; p++) {
+        rep->profile_m_s[p] = (double)NAN;
+    }
+}
+
 static void set_intervals(struct work *w)
 {
     for (size_t r = 0; r < w->reps->count; r++) {
@@ -177,6 +194,7 @@ static void set_intervals(struct work *w)
             bp_spread_interval(&w->rep_spread[r * REP_COUNT + f], REP_PLACES[f].never_negative,
                                at(&w->summary->reps[r], REP_PLACES[f].offset));
         }
+        forget_unsure(&w->summary->reps[r]);
     }
     for (size_t f = 0; f < SET_COUNT; f++) {
         bp_spread_interval(&w->set_spread[f], SET_PLACES[f].never_negative,

@@ -1,8 +1,20 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "summary/findings.h"
 #include "barplumb/text.h"
+#include "barplumb/units.h"
 
 #include <math.h>
+#include <stdint.h>
+
+/* At rest the bar lies as the rack does, to well within this. */
+static const double SLIP_DEG = 1.5;
+/* No lifter pushes a loaded bar with this; within so long it is the same knock; so near the floor it is the
+ * floor's. More than so many a rep are links landing, which clatter tells of. */
+static const double HIT_M_S2 = 12, HIT_S = 0.2, FLOOR_S = 0.4, HITS_A_REP = 1;
+/* From here on clatter shows in the speeds' intervals. */
+static const double CLATTERING_M_S2 = 5;
+/* A variance factor past this is no chance of a few residuals: its root is how much wider intervals are. */
+static const double DISAGREES = 2.5;
 
 static void lift_finding(const struct bp_analyse_settings *settings, struct bp_findings *findings)
 {
@@ -75,13 +87,164 @@ static void rack_finding(const struct bp_motion *motion, const struct bp_reps *r
     }
 }
 
-void bp_summary_findings(const struct bp_motion *motion, const struct bp_track *track,
-                         const struct bp_reps *reps, const struct bp_analyse_settings *settings,
+/* Mean "up" over a spell, of unit length; false when it does not point anywhere. */
+static bool rest_up(const struct bp_motion *motion, struct bp_spell spell, double up[3])
+{
+    double length = 0;
+    for (int a = 0; a < 3; a++) {
+        up[a] = 0;
+        for (size_t i = spell.first; i <= spell.last; i++) {
+            up[a] += motion->up[a][i];
+        }
+        length += up[a] * up[a];
+    }
+    for (int a = 0; a < 3; a++) {
+        up[a] /= sqrt(length);
+    }
+    return length > 0;
+}
+
+/* A bar that lies as it lay may have rolled, so only what turned out of its roll is the phone's own slip. */
+static void slip_finding(const struct bp_motion *motion, const struct bp_reps *reps,
                          struct bp_findings *findings)
 {
+    const struct bp_spells *still = &motion->still;
+    const struct bp_rep *first = &reps->list[0], *last = &reps->list[reps->count - 1];
+    size_t start = first->has_before ? first->top_before : first->bottom, before = SIZE_MAX, after = SIZE_MAX;
+    for (size_t s = 0; s < still->count; s++) {
+        before = still->list[s].last < start ? s : before;
+        after = after == SIZE_MAX && still->list[s].first > last->top ? s : after;
+    }
+    double was[3], is[3];
+    if (!motion->along.known || before == SIZE_MAX || after == SIZE_MAX ||
+        !rest_up(motion, still->list[before], was) || !rest_up(motion, still->list[after], is)) {
+        return;
+    }
+    double tilt_was = 0, tilt_is = 0;
+    for (int a = 0; a < 3; a++) {
+        tilt_was += was[a] * motion->along.axis[a];
+        tilt_is += is[a] * motion->along.axis[a];
+    }
+    double turned = fabs(asin(fmin(fmax(tilt_is, -1), 1)) - asin(fmin(fmax(tilt_was, -1), 1))) / BP_DEGREE;
+    if (turned > SLIP_DEG) {
+        char degrees[40];
+        bp_number_write(turned, 1, degrees, sizeof degrees);
+        bp_findings_add(
+            findings, "slipped", BP_RESERVATION, motion->trace->time_s[still->list[after].first],
+            "after the set the phone lies %s degrees otherwise along the bar than before: it may have "
+            "slipped; strap it tighter. Shake, sway and tilt are less sure",
+            degrees);
+    }
+}
+
+/* The first sample from `from` on that is accelerated like nothing a lifter does; `to` if none is. */
+static size_t next_hit(const struct bp_motion *motion, size_t from, size_t to)
+{
+    size_t i = from;
+    for (; i < to; i++) {
+        double square = 0;
+        for (int a = 0; a < 3; a++) {
+            double pushed = motion->trace->force[a][i] - BP_STANDARD_GRAVITY * motion->up[a][i];
+            square += pushed * pushed;
+        }
+        if (square > HIT_M_S2 * HIT_M_S2) {
+            break;
+        }
+    }
+    return i;
+}
+
+/* Is the time near where this lift's bar meets the floor? */
+static bool at_floor(const struct bp_motion *motion, const struct bp_reps *reps,
+                     const struct bp_analyse_settings *settings, double t)
+{
+    const double *time = motion->trace->time_s;
+    bool near = false;
+    for (size_t r = 0; r < reps->count && bp_lift_facts(settings->lift)->from_floor; r++) {
+        const struct bp_rep *rep = &reps->list[r];
+        near = near || fabs(t - time[rep->bottom]) < FLOOR_S ||
+               (rep->has_after && fabs(t - time[rep->bottom_after]) < FLOOR_S);
+    }
+    return near;
+}
+
+/* Knocks within the set: plates against the upright, hooks, a bar thrown down. */
+static void hit_findings(const struct bp_motion *motion, const struct bp_reps *reps,
+                         const struct bp_analyse_settings *settings, struct bp_findings *findings)
+{
+    const struct bp_trace *trace = motion->trace;
+    const struct bp_rep *first = &reps->list[0];
+    size_t start = first->has_before ? first->top_before : first->bottom;
+    size_t end = reps->list[reps->count - 1].top, hits = 0;
+    double at = (double)NAN;
+    for (size_t i = next_hit(motion, start, end); i < end;) {
+        double t = trace->time_s[i];
+        if (!at_floor(motion, reps, settings, t)) {
+            at = hits == 0 ? t : at;
+            hits++;
+        }
+        while (i < end && trace->time_s[i] < t + HIT_S) {
+            i++;
+        }
+        i = next_hit(motion, i, end);
+    }
+    if ((double)hits > HITS_A_REP * (double)reps->count) {
+        return;
+    }
+    if (hits == 1) {
+        bp_findings_add(findings, "hit", BP_NOTE, at, "the bar was struck within the set");
+    } else if (hits > 1) {
+        bp_findings_add(findings, "hit", BP_NOTE, at,
+                        "the bar was struck %zu times within the set, here the first time", hits);
+    }
+}
+
+static void clatter_finding(const struct bp_set_figures *set, struct bp_findings *findings)
+{
+    if (set->clatter_m_s2.value > CLATTERING_M_S2) {
+        char clatter[40];
+        bp_number_write(set->clatter_m_s2.value, 1, clatter, sizeof clatter);
+        bp_findings_add(findings, "clattering", BP_RESERVATION, (double)NAN,
+                        "the bar rang with %s m/s² rms (links, plates): every speed is less sure", clatter);
+    }
+}
+
+static void agreement_finding(const struct bp_track *track, struct bp_findings *findings)
+{
+    if (track->variance_factor > DISAGREES) {
+        char factor[40];
+        bp_number_write(sqrt(track->variance_factor), 1, factor, sizeof factor);
+        bp_findings_add(findings, "disagrees", BP_RESERVATION, (double)NAN,
+                        "sensors and lift (level lockouts, a bar at rest) disagree %s times more than they "
+                        "should; intervals are as much wider",
+                        factor);
+    }
+}
+
+static void unsure_findings(const struct bp_summary *summary, struct bp_findings *findings)
+{
+    for (size_t r = 0; r < summary->rep_count; r++) {
+        const struct bp_rep_figures *rep = &summary->reps[r];
+        if (!rep->missed && !bp_quantity_known(rep->mean_velocity_m_s)) {
+            bp_findings_add(findings, "rep-unsure", BP_RESERVATION, rep->turnaround_s,
+                            "rep %zu cannot be measured: its speed could not be told from none", r + 1);
+        }
+    }
+}
+
+void bp_summary_findings(const struct bp_motion *motion, const struct bp_track *track,
+                         const struct bp_reps *reps, const struct bp_analyse_settings *settings,
+                         struct bp_summary *summary)
+{
+    struct bp_findings *findings = &summary->findings;
     lift_finding(settings, findings);
     axis_finding(motion, findings);
     missed_findings(track, reps, findings);
     cut_finding(motion, reps, findings);
     rack_finding(motion, reps, findings);
+    slip_finding(motion, reps, findings);
+    hit_findings(motion, reps, settings, findings);
+    clatter_finding(&summary->set, findings);
+    agreement_finding(track, findings);
+    unsure_findings(summary, findings);
 }

@@ -8,8 +8,9 @@
 #include "barplumb/analyse.h"
 #include "barplumb/reps.h"
 
+/* Adds to summary->findings; summary's figures are there already, with their intervals. */
 void bp_summary_findings(const struct bp_motion *motion, const struct bp_track *track,
                          const struct bp_reps *reps, const struct bp_analyse_settings *settings,
-                         struct bp_findings *findings);
+                         struct bp_summary *summary);
 
 #endif
