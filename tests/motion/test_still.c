@@ -242,6 +242,27 @@ static void a_coarse_grid_still_shows_the_rests(void **state)
     assert_true(noise.force_sd >= grid / sqrt(12) * 0.999);
 }
 
+/* An offset of 40 mg seen through another roll: the second rest's gravity is longer, and it is a rest all the
+ * same. What no offset makes is none. */
+static void rests_of_slightly_different_gravity_are_both_found(void **state)
+{
+    (void)state;
+    const double longer[] = {0.05, 0.4};
+    for (size_t k = 0; k < 2; k++) {
+        struct bar_plan plan = noisy_plan();
+        plan.gyroscope = false;
+        plan.force_noise = 0.004;
+        bar_make(&bar, &plan);
+        for (size_t i = 0; i < bar.trace.count; i++) {
+            for (size_t a = 0; a < 3 && bar.time_s[i] > plan.moves_to_s - 1; a++) {
+                bar.force[a][i] *= 1 + longer[k] / BP_STANDARD_GRAVITY;
+            }
+        }
+        find();
+        assert_int_equal(found_still(bar.trace.count / 20) && found_still(bar.trace.count - 100), k == 0);
+    }
+}
+
 static void a_spell_ends_at_a_gap(void **state)
 {
     (void)state;
@@ -290,6 +311,7 @@ int main(void)
         cmocka_unit_test(statistic_of_rest_is_about_one),
         cmocka_unit_test(constant_shaking_has_no_still_spell),
         cmocka_unit_test(a_coarse_grid_still_shows_the_rests),
+        cmocka_unit_test(rests_of_slightly_different_gravity_are_both_found),
         cmocka_unit_test(a_spell_ends_at_a_gap),
         cmocka_unit_test(a_log_shorter_than_the_window_has_no_spell),
         cmocka_unit_test(memory_that_is_out_is_reported),
