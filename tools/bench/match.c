@@ -84,6 +84,17 @@ static double middle_of(double a, double b)
     return 0.5 * (a + b);
 }
 
+/* Since when the bar was at the bottom of true rep t: the end of its own descent, or of the rep's before. A
+ * turnaround may fall anywhere in a pause. */
+static double down_since(const struct sim_truth *truth, size_t t)
+{
+    const struct sim_rep_truth *rep = &truth->reps[t];
+    double end = rep->descent_end_s < rep->turnaround_s ? rep->descent_end_s
+                 : t > 0                                ? truth->reps[t - 1].descent_end_s
+                                                        : (double)NAN;
+    return isfinite(end) ? fmin(end, rep->turnaround_s) : rep->turnaround_s;
+}
+
 /* The moment a rep is known by: its turnaround, which missed reps have as well. */
 size_t bench_match(const struct sim_truth *truth, const struct bp_summary *summary, size_t *found)
 {
@@ -95,7 +106,7 @@ size_t bench_match(const struct sim_truth *truth, const struct bp_summary *summa
             const struct bp_rep_figures *figures = &summary->reps[r];
             double at =
                 rep->missed ? figures->turnaround_s : middle_of(figures->drive_start_s, figures->drive_end_s);
-            double from = rep->missed ? rep->turnaround_s - 1 : rep->drive_start_s;
+            double from = rep->missed ? down_since(truth, t) - 1 : rep->drive_start_s;
             double to = rep->missed ? fmax(rep->turnaround_s, rep->drive_start_s) + 1 : rep->drive_end_s;
             if (figures->missed == rep->missed && at >= from && at <= to) {
                 found[t] = r;
