@@ -55,29 +55,72 @@ static bool handled(const struct work *w, const double usual[3], size_t from, si
     return false;
 }
 
-/* Cuts off what comes before the first long rest and after the last where it is the phone being put on or
- * taken off: it turns it further than a bar rolls. */
-static void cut_handling(struct work *w, const double usual[3])
+/* Whether the still spell lies in the stretch. */
+static bool inside(const struct work *w, const struct bp_spell *spell)
+{
+    return spell->first >= w->first && spell->last <= w->last;
+}
+
+static bool is_long(const struct work *w, const struct bp_spell *spell)
+{
+    const double *t = w->motion->trace->time_s;
+    return t[spell->last] - t[spell->first] >= LONG_REST_S;
+}
+
+/* Where the set may begin: the first rest with no handling between it and the first long one; where no rest
+ * is long, the first. Only in the stretch's first half. Its first sample where nothing was handled. */
+static size_t cut_before(const struct work *w, const double usual[3])
 {
     const struct bp_spells *still = &w->motion->still;
     const double *t = w->motion->trace->time_s;
-    size_t before = SIZE_MAX, after = SIZE_MAX;
-    for (size_t s = 0; s < still->count; s++) {
-        bool inside = still->list[s].first >= w->first && still->list[s].last <= w->last;
-        if (inside && t[still->list[s].last] - t[still->list[s].first] >= LONG_REST_S) {
-            before = before == SIZE_MAX ? still->list[s].first : before;
-            after = still->list[s].last;
+    double half_s = 0.5 * (t[w->first] + t[w->last]);
+    size_t sure = SIZE_MAX;
+    for (size_t s = 0; s < still->count && (sure == SIZE_MAX || !is_long(w, &still->list[sure])); s++) {
+        if (inside(w, &still->list[s]) && t[still->list[s].first] < half_s &&
+            (sure == SIZE_MAX || is_long(w, &still->list[s]))) {
+            sure = s;
         }
     }
-    if (before == SIZE_MAX) {
-        return;
+    if (sure == SIZE_MAX || !handled(w, usual, w->first, still->list[sure].first)) {
+        return w->first;
     }
-    if (t[before] - t[w->first] < t[w->last] - t[before] && handled(w, usual, w->first, before)) {
-        w->first = before;
+    while (sure > 0 && inside(w, &still->list[sure - 1]) &&
+           !handled(w, usual, still->list[sure - 1].first, still->list[sure].first)) {
+        sure--;
     }
-    if (t[w->last] - t[after] < t[after] - t[w->first] && handled(w, usual, after, w->last)) {
-        w->last = after;
+    return still->list[sure].first;
+}
+
+/* The same from the end. */
+static size_t cut_after(const struct work *w, const double usual[3])
+{
+    const struct bp_spells *still = &w->motion->still;
+    const double *t = w->motion->trace->time_s;
+    double half_s = 0.5 * (t[w->first] + t[w->last]);
+    size_t sure = SIZE_MAX;
+    for (size_t s = still->count; s-- > 0 && (sure == SIZE_MAX || !is_long(w, &still->list[sure]));) {
+        if (inside(w, &still->list[s]) && t[still->list[s].last] > half_s &&
+            (sure == SIZE_MAX || is_long(w, &still->list[s]))) {
+            sure = s;
+        }
     }
+    if (sure == SIZE_MAX || !handled(w, usual, still->list[sure].last, w->last)) {
+        return w->last;
+    }
+    while (sure + 1 < still->count && inside(w, &still->list[sure + 1]) &&
+           !handled(w, usual, still->list[sure].last, still->list[sure + 1].last)) {
+        sure++;
+    }
+    return still->list[sure].last;
+}
+
+/* Cuts off what comes before the first rest and after the last where it is the phone being put on or taken
+ * off: it turns it further than a bar rolls. */
+static void cut_handling(struct work *w, const double usual[3])
+{
+    size_t first = cut_before(w, usual), last = cut_after(w, usual);
+    w->first = first;
+    w->last = last;
 }
 
 /* The longest stretch of samples with "up" near its usual direction. */
@@ -87,18 +130,18 @@ static void stretch_on_bar(struct work *w)
     const double *t = w->motion->trace->time_s;
     usual_up(w->motion, usual);
     size_t first = 0;
-    bool inside = false;
+    bool within = false;
     for (size_t i = 0; i <= w->motion->trace->count; i++) {
         bool on = i < w->motion->trace->count && along_usual(w->motion, usual, i) >= limit;
-        if (on && !inside) {
+        if (on && !within) {
             first = i;
         }
-        if (!on && inside && t[i - 1] - t[first] > longest) {
+        if (!on && within && t[i - 1] - t[first] > longest) {
             longest = t[i - 1] - t[first];
             w->first = first;
             w->last = i - 1;
         }
-        inside = on;
+        within = on;
     }
     cut_handling(w, usual);
 }
