@@ -92,15 +92,56 @@ static size_t settle_after(const struct bp_track *track, size_t from, size_t unt
     return i;
 }
 
+/* The fastest fall of the descent, m/s. */
+static double fall_speed(const struct bp_track *track, size_t from, size_t to)
+{
+    double fastest = 0;
+    for (size_t i = from; i <= to; i++) {
+        fastest = fmax(fastest, -track->speed_m_s[i]);
+    }
+    return fastest;
+}
+
+/* From the bottom backward, the first sample past `height` at which the bar hardly falls; then the last local
+ * maximum before, if it comes soon: a bar walked out of the rack sinks by steps long before the descent. */
+static size_t settle_before(const struct bp_track *track, size_t from, size_t until, double height,
+                            double hardly)
+{
+    size_t i = from;
+    while (i > until && (track->height_m[i] < height || track->speed_m_s[i] < -hardly)) {
+        i--;
+    }
+    double limit_s = track->time_s[i] - SETTLE_S;
+    while (i > until && track->speed_m_s[i] < 0 && track->time_s[i] > limit_s) {
+        i--;
+    }
+    return i;
+}
+
+static void settle_descent(const struct bp_track *track, struct bp_rep *rep)
+{
+    const double *h = track->height_m;
+    if (rep->has_before && h[rep->top_before] > h[rep->bottom]) {
+        double above = h[rep->bottom] + NEAR_END * (h[rep->top_before] - h[rep->bottom]);
+        double hardly = HARDLY_RISES * fall_speed(track, rep->top_before, rep->bottom);
+        rep->top_before = settle_before(track, rep->bottom, rep->top_before, above, hardly);
+    }
+}
+
 /* The turning points of a stroke are its extremes, but unracking before it and racking after it may go
  * further still: the drive's own ends are where the bar first stops rising, and last began to. */
 static void settle(const struct work *w, double range_m, struct bp_rep *rep)
 {
     const double *h = w->track->height_m;
+    settle_descent(w->track, rep);
     if (rep->missed || rep->top <= rep->bottom) {
         return;
     }
     double low = h[rep->bottom], high = fmin(h[rep->top], low + TOP_MOST * range_m);
+    if (!rep->has_before) { /* what is too long is so before the drive */
+        high = h[rep->top];
+        low = fmax(low, high - TOP_MOST * range_m);
+    }
     double hardly = HARDLY_RISES * stroke_speed(w->track, rep->bottom, rep->top);
     rep->top = settle_top(w->track, rep->bottom, rep->top, low + NEAR_END * (high - low), hardly);
     if (!rep->has_before) {
@@ -185,13 +226,29 @@ static bool begins_inside(const struct work *w, const struct bp_turning *turning
     return still->count == 0 || still->list[0].first > turning[0].sample;
 }
 
+/* The first sample past half of the last fall at which the bar rested: the lowest one may come much later,
+ * where a path drifts down for as long as the log lasts. */
+static size_t came_down(const struct bp_track *track, size_t top, size_t bottom)
+{
+    const double *h = track->height_m;
+    double half = 0.5 * (h[top] + h[bottom]);
+    size_t i = top;
+    while (i < bottom && (h[i] > half || fabs(track->speed_m_s[i]) > REST_SPEED_M_S)) {
+        i++;
+    }
+    return i;
+}
+
 /* A bar that did not come back up before the log ended was left down only if the log ran on for a while. */
 static void drop_cut_rep(const struct work *w, const struct bp_turning *turning, size_t count,
                          struct bp_reps *reps)
 {
     const double *t = w->track->time_s;
-    if (reps->count > 0 && reps->list[reps->count - 1].left_down &&
-        t[w->last] - t[turning[count - 1].sample] < LEFT_DOWN_S) {
+    if (reps->count == 0 || !reps->list[reps->count - 1].left_down) {
+        return;
+    }
+    size_t down = came_down(w->track, turning[count - 2].sample, turning[count - 1].sample);
+    if (t[w->last] - t[down] < LEFT_DOWN_S) {
         reps->count--;
         reps->cut_short = true;
     }
@@ -204,8 +261,10 @@ static void drop_holed_reps(const struct work *w, struct bp_reps *reps)
     size_t kept = 0;
     for (size_t r = 0; r < reps->count; r++) {
         const struct bp_rep *rep = &reps->list[r];
+        /* A try that seems missed may have gone on in the hole behind it. */
+        size_t until = rep->missed && r + 1 < reps->count ? reps->list[r + 1].bottom : rep->top;
         double hole = 0;
-        for (size_t i = rep->bottom + 1; i <= rep->top; i++) {
+        for (size_t i = rep->bottom + 1; i <= until; i++) {
             bool after = trace->marks[i] & BP_MARK_AFTER_GAP;
             hole = after ? fmax(hole, trace->time_s[i] - trace->time_s[i - 1]) : hole;
         }
@@ -247,6 +306,17 @@ static bool find_pattern(struct work *w, struct bp_arena *arena, struct bp_reps 
     return true;
 }
 
+/* A bar that still rises as in a drive when the log ends was not locked out in it. */
+static void drop_rising_rep(const struct work *w, struct bp_reps *reps)
+{
+    const struct bp_rep *last = reps->count > 0 ? &reps->list[reps->count - 1] : NULL;
+    if (last && !last->missed && last->top >= w->last &&
+        w->track->speed_m_s[w->last] > HARDLY_RISES * stroke_speed(w->track, last->bottom, last->top)) {
+        reps->count--;
+        reps->cut_short = true;
+    }
+}
+
 enum bp_code bp_reps_find(const struct bp_motion *motion, const struct bp_track *track, enum bp_lift lift,
                           struct bp_arena *arena, struct bp_reps *reps, struct bp_error *error)
 {
@@ -267,6 +337,7 @@ enum bp_code bp_reps_find(const struct bp_motion *motion, const struct bp_track 
     for (size_t r = 0; r < reps->count; r++) {
         settle(&w, reps->range_m, &reps->list[r]);
     }
+    drop_rising_rep(&w, reps);
     return BP_OK;
 }
 

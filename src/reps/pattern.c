@@ -62,8 +62,12 @@ static size_t attempt_from_top(const struct bp_turning *turning, size_t count, s
     rep->reached = 0;
     for (; i < count; i += 2) {
         double up = turning[i].height_m - turning[i - 1].height_m;
-        rep->top = turning[i].sample;
-        if (up >= LOCKED_OUT * range_m) {
+        bool locked_out = up >= LOCKED_OUT * range_m;
+        /* After a missed try that is help to the rack: the rep's top stays the try's. */
+        if (locked_out ? !rep->missed : up / range_m > rep->reached) {
+            rep->top = turning[i].sample;
+        }
+        if (locked_out) {
             break;
         }
         rep->missed = true; /* turned back short of lockout */
@@ -110,9 +114,11 @@ size_t bp_pattern_from_bottom(const struct bp_turning *turning, size_t count, do
         double up = turning[i + 1].height_m - turning[i].height_m;
         double down = i + 2 < count ? turning[i + 1].height_m - turning[i + 2].height_m : 0;
         bool returns = down >= RETURN_LEAST * up && down <= RETURN_MOST * up;
+        /* The last fall may go on, to where the bar is put down. */
+        bool put_down = down >= RETURN_LEAST * up && i + 3 >= count;
         /* A row's bar comes back to the hang; picking it up does not. The log may end at the top. */
         bool full = up >= LOCKED_OUT * range_m && up <= TOO_FAR * range_m &&
-                    (!must_return || returns || i + 2 >= count);
+                    (!must_return || returns || put_down || i + 2 >= count);
         /* A short one must come back down to count as an attempt: stepping back with the bar does not. */
         bool short_try = up >= ATTEMPT * range_m && up < LOCKED_OUT * range_m && returns;
         if (!full && !short_try) {

@@ -178,6 +178,55 @@ static void a_missed_rep_is_told_and_not_dropped(void **state)
     assert_true(lifted.reps.list[1].reached > 0.35 && lifted.reps.list[1].reached < 0.55);
 }
 
+/* Tried to half its height, then helped up into the rack: it is as high as the try, not as the rack. */
+static void a_missed_rep_ends_at_its_own_top(void **state)
+{
+    (void)state;
+    const struct lifted_stroke strokes[] = {{0, 1.4, -0.4},    {0.5, 0.9, 0},   {0.8, 1.4, -0.4},
+                                            {0.5, 1.2, -0.22}, {0.3, 1, -0.38}, {2, 1.5, 0}};
+    make(strokes, COUNT_OF(strokes));
+    assert_int_equal(find(BP_BENCH), 2);
+    const struct bp_rep *rep = &lifted.reps.list[1];
+    assert_true(fabs(lifted.bar.height_m[rep->top] - -0.22) < 0.005);
+    assert_true(fabs(lifted.bar.height_m[rep->bottom] - -0.4) < 0.005);
+}
+
+/* A bar that sinks a little while it is walked out is not yet on its way down. */
+static void the_first_descent_begins_after_the_walk_out(void **state)
+{
+    (void)state;
+    const struct lifted_stroke strokes[] = {{0, 0.6, 0.06},   {0.3, 1.5, 0.03}, {2, 1.6, -0.55},
+                                            {0.3, 1.2, 0.02}, {1, 1.6, -0.55},  {0.3, 1.2, 0.02}};
+    make(strokes, COUNT_OF(strokes));
+    assert_int_equal(find(BP_SQUAT), 2);
+    double begins_s = plan.strokes[2].start_s;
+    assert_true(fabs(lifted.bar.time_s[lifted.reps.list[0].top_before] - begins_s) < 0.3);
+}
+
+/* A press cut off in its last drive: the bar was never locked out. */
+static void a_bar_that_rises_when_the_log_ends_is_no_rep(void **state)
+{
+    (void)state;
+    const struct lifted_stroke strokes[] = {
+        {0, 1, 0.55}, {0.8, 1.2, 0}, {0.5, 1, 0.55}, {0.8, 1.2, 0}, {0.5, 1, 0.55}};
+    make(strokes, COUNT_OF(strokes));
+    lifted.bar.trace.count = bar_index(&lifted.bar, plan.strokes[4].start_s + 0.75);
+    assert_int_equal(find(BP_PRESS), 2);
+    assert_true(lifted.reps.cut_short);
+}
+
+/* Where the path hides the hang's rest, the last row's bar falls straight to the floor: it is a row all the
+ * same. */
+static void a_row_put_down_in_one_fall_is_a_rep(void **state)
+{
+    (void)state;
+    const struct lifted_stroke strokes[] = {
+        {0, 1.4, 0.5}, {0.8, 0.5, 0.85}, {0.2, 0.7, 0.5}, {0.4, 0.5, 0.85}, {0.2, 1.4, 0}};
+    make(strokes, COUNT_OF(strokes));
+    assert_int_equal(find(BP_ROW), 2);
+    hold_drive(1, 3);
+}
+
 static void a_bar_left_down_is_a_missed_rep(void **state)
 {
     (void)state;
@@ -306,6 +355,10 @@ int main(void)
         cmocka_unit_test(press_reps_are_found_after_stepping_back),
         cmocka_unit_test(row_reps_leave_out_picking_up_and_putting_down),
         cmocka_unit_test(a_missed_rep_is_told_and_not_dropped),
+        cmocka_unit_test(a_missed_rep_ends_at_its_own_top),
+        cmocka_unit_test(the_first_descent_begins_after_the_walk_out),
+        cmocka_unit_test(a_bar_that_rises_when_the_log_ends_is_no_rep),
+        cmocka_unit_test(a_row_put_down_in_one_fall_is_a_rep),
         cmocka_unit_test(a_bar_left_down_is_a_missed_rep),
         cmocka_unit_test(a_rep_cut_by_the_logs_end_is_left_out_and_said),
         cmocka_unit_test(a_drive_across_a_long_hole_is_left_out_and_said),
