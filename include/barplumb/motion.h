@@ -132,7 +132,9 @@ struct bp_track {
 
 /* How a first pass holds the drift. */
 struct bp_first_pass {
-    double reach_m;      /* sd of the bar's height about where it rests: a lifter's reach */
+    double reach_m;      /* sd of the bar's height about the middle of a lifter's reach */
+    double middle_m;     /* that middle, above where the bar rests */
+    double middle_sd_m;  /* and its sd; 0: it is there */
     double reach_time_s; /* it counts as one piece of knowledge per this time */
     double drift;        /* m/s^2 sqrt(s): velocity random walk beside the sensors' own; 0: the prior's */
 };

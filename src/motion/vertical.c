@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "motion/vertical.h"
+#include "barplumb/units.h"
 
 #include <math.h>
 #include <stdint.h>
@@ -11,6 +12,8 @@ enum { N = BP_STATE_COUNT };
 static const double TINY_WALK = 1e-14;
 /* sd of the levels before anything is seen: anywhere in reach. */
 static const double LEVEL_ANYWHERE_M = 1.5;
+/* Variance of a level that is known, m^2. */
+static const double LEVEL_EXACT = 1e-8;
 
 struct work {
     const struct bp_motion *motion;
@@ -24,6 +27,7 @@ struct work {
     double last_hold_s;
     size_t spell, closure; /* next ones to look at */
     size_t hold;           /* the closure of the last hold; SIZE_MAX before */
+    size_t rested;         /* the last still spell that was taken in; SIZE_MAX before */
     struct bp_fit fit;
     bool level_seen[BP_LEVEL_COUNT];
     size_t rack[2]; /* first pass: samples at which the bar rests in the rack; SIZE_MAX if none */
@@ -65,19 +69,44 @@ static void predict(struct work *w, size_t k)
     bp_smoother_predict(w->smoother, k, F, input, Q);
 }
 
-static double observe_speed(struct work *w, size_t k, double sd)
+/* What the sensors contradict beyond the gate is not believed, and no more wrong for being further off. */
+static double surprise(const struct work *w, double innovation)
 {
-    double H[N] = {0};
+    return fmin(innovation * innovation, w->prior->gate * w->prior->gate);
+}
+
+/* ln N(innovation; 0, spread), in metres and metres a second. */
+static void weigh(struct work *w, double innovation, double spread)
+{
+    w->fit.evidence -= 0.5 * (surprise(w, innovation) + log(2 * BP_PI * spread));
+}
+
+/* again: not the first of its rest or pause; it then says little new, and counts for what it contradicts
+ * alone. */
+static double observe_speed(struct work *w, size_t k, double sd, double gate, bool again)
+{
+    const double *P = w->smoother->P + k * N * N;
+    double H[N] = {0}, spread = P[BP_STATE_SPEED * N + BP_STATE_SPEED] + sd * sd;
     H[BP_STATE_SPEED] = 1;
-    return bp_smoother_offer(w->smoother, k, H, 0, sd * sd, w->prior->gate);
+    double innovation = bp_smoother_offer(w->smoother, k, H, 0, sd * sd, gate);
+    if (again) {
+        w->fit.evidence -= 0.5 * (surprise(w, innovation) - 1);
+    } else {
+        weigh(w, innovation, spread);
+    }
+    return innovation;
 }
 
 static double observe_level(struct work *w, size_t k, enum bp_level level, double sd)
 {
-    double H[N] = {0};
-    H[BP_STATE_HEIGHT] = 1;
-    H[BP_STATE_LEVEL + level] = -1;
-    return bp_smoother_offer(w->smoother, k, H, 0, sd * sd, w->prior->gate);
+    const double *P = w->smoother->P + k * N * N;
+    size_t h = BP_STATE_HEIGHT, l = BP_STATE_LEVEL + (size_t)level;
+    double H[N] = {0}, spread = P[h * N + h] - 2 * P[h * N + l] + P[l * N + l] + sd * sd;
+    H[h] = 1;
+    H[l] = -1;
+    double innovation = bp_smoother_offer(w->smoother, k, H, 0, sd * sd, w->prior->gate);
+    weigh(w, innovation, spread);
+    return innovation;
 }
 
 static void judge(struct work *w, double innovation)
@@ -97,12 +126,14 @@ static void observe_reach(struct work *w, size_t k, double t)
     double H[N] = {0};
     double reach = w->first_pass->reach_m;
     H[BP_STATE_HEIGHT] = 1;
+    H[BP_STATE_LEVEL + BP_LEVEL_TOP] = -1;
     bp_smoother_observe(w->smoother, k, H, 0, reach * reach * w->first_pass->reach_time_s / since);
     w->last_reach_s = t;
 }
 
 /* First pass: the bar most likely went back to where it came from. Finds the middles of the first and the
- * last long still spell, once; racks that are not there lie past the log. */
+ * last long still spell, once, or of a short one that is at the log's very beginning or end: a pause in the
+ * set may be as long. Racks that are not there lie past the log. */
 static void find_racks(struct work *w)
 {
     const struct bp_spells *still = &w->motion->still;
@@ -110,7 +141,8 @@ static void find_racks(struct work *w)
     w->rack[0] = w->rack[1] = SIZE_MAX;
     for (size_t s = 0; s < still->count; s++) {
         const struct bp_spell *spell = &still->list[s];
-        if (t[spell->last] - t[spell->first] >= w->prior->long_still_s) {
+        bool outermost = spell->first <= w->motion->on_bar.first || spell->last >= w->motion->on_bar.last;
+        if (outermost || t[spell->last] - t[spell->first] >= w->prior->long_still_s) {
             size_t middle = spell->first + (spell->last - spell->first) / 2;
             *(w->rack[0] == SIZE_MAX ? &w->rack[0] : &w->rack[1]) = middle;
         }
@@ -134,7 +166,8 @@ static void observe_still(struct work *w, size_t k, size_t sample)
         w->spell++;
     }
     if (w->spell < still->count && still->list[w->spell].first <= sample) {
-        observe_speed(w, k, w->prior->still_speed_m_s);
+        observe_speed(w, k, w->prior->still_speed_m_s, HUGE_VAL, w->rested == w->spell);
+        w->rested = w->spell;
     }
 }
 
@@ -158,7 +191,7 @@ static void observe_closures(struct work *w, size_t k, size_t sample, double t)
             w->level_seen[closure->level] = true;
         } else if (closure->kind == BP_CLOSURE_HOLD && closure->last >= sample &&
                    t - w->last_hold_s >= w->prior->hold_step_s) {
-            double innovation = observe_speed(w, k, closure->sd);
+            double innovation = observe_speed(w, k, closure->sd, w->prior->gate, w->hold == c);
             if (w->hold != c) { /* later in the same hold it would say the same again */
                 judge(w, innovation);
             }
@@ -189,6 +222,11 @@ static void start(struct work *w)
     for (int level = 0; level < BP_LEVEL_COUNT; level++) {
         variance[BP_STATE_LEVEL + level] = LEVEL_ANYWHERE_M * LEVEL_ANYWHERE_M;
     }
+    if (w->first_pass) { /* in which nothing else is at that level */
+        mean[BP_STATE_LEVEL + BP_LEVEL_TOP] = w->first_pass->middle_m;
+        variance[BP_STATE_LEVEL + BP_LEVEL_TOP] =
+            w->first_pass->middle_sd_m * w->first_pass->middle_sd_m + LEVEL_EXACT;
+    }
     bp_smoother_start(w->smoother, mean, variance);
 }
 
@@ -205,7 +243,8 @@ bool bp_vertical_smooth(const struct bp_motion *motion, const struct bp_closures
                      .smoother = smoother,
                      .noise = base_noise(motion->trace->gyroscope, first_pass, prior),
                      .last_hold_s = -1e9,
-                     .hold = SIZE_MAX};
+                     .hold = SIZE_MAX,
+                     .rested = SIZE_MAX};
     *broken = false;
     w.fit.within_m_s = bp_arena_doubles(arena, knots->count);
     if (!w.fit.within_m_s || !bp_smoother_make(smoother, N, knots->count, arena)) {

@@ -25,6 +25,10 @@ struct bp_fit {
     double sum;
     size_t count;
     double *within_m_s; /* [knots] sd of the speed that white noise adds from the knot before */
+    /* Log of the probability density of everything the bar was said to do, given the sensors, over what it
+     * would be for a bar that might be anywhere within a metre, at any speed within one metre a second: a
+     * wrong reading of the set is said to be where the sensors did not see it go. */
+    double evidence;
 };
 
 /* Smooths over the knots. closures NULL: first pass. False when memory is out or the filter breaks down

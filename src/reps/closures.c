@@ -137,7 +137,23 @@ static size_t longest_still(const struct work *w, size_t from, size_t to)
     return longest;
 }
 
-/* The longest still spells before the first rep and after the last: the rack, or for a deadlift the floor. */
+/* The first or last still spell of those in [from, to) while the phone is on the bar; SIZE_MAX if there is
+ * none. */
+static size_t outermost_still(const struct work *w, size_t from, size_t to, bool first)
+{
+    const struct bp_spells *still = &w->motion->still;
+    size_t found = SIZE_MAX;
+    for (size_t s = 0; s < still->count; s++) {
+        const struct bp_spell *spell = &still->list[s];
+        bool inside = spell->first >= from && spell->first < to && spell->last > w->motion->on_bar.first &&
+                      spell->first < w->motion->on_bar.last;
+        found = inside && (found == SIZE_MAX || !first) ? s : found;
+    }
+    return found;
+}
+
+/* The longest still spells before the first rep and after the last: the rack, or for a deadlift the floor. A
+ * row's bar may hang as still as it lay: there the outermost. */
 static void close_rack(struct work *w)
 {
     const struct bp_rep *first = &w->reps->list[0], *last = &w->reps->list[w->reps->count - 1];
@@ -147,6 +163,10 @@ static void close_rack(struct work *w)
     enum bp_level level = floor ? BP_LEVEL_BOTTOM : BP_LEVEL_RACK;
     double sd = floor ? bp_prior_defaults.floor_level_m : bp_prior_defaults.rack_level_m;
     size_t sides[2] = {longest_still(w, 0, start), longest_still(w, end, w->track->count)};
+    if (bp_lift_facts(w->lift)->picked_up) {
+        sides[0] = outermost_still(w, 0, start, true);
+        sides[1] = outermost_still(w, end, w->track->count, false);
+    }
     for (int side = 0; side < 2; side++) {
         if (sides[side] != SIZE_MAX && !(side == 1 && last->left_down)) {
             const struct bp_spell *spell = &w->motion->still.list[sides[side]];

@@ -1,97 +1,166 @@
-/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * Path and reps tell each other: what the reps say of the path holds the drift, and a path without drift
+ * shows the reps. Where the two settle hangs on where they began, so several beginnings are tried, and the
+ * reading of the set for which the sensors speak loudest is taken.
+ */
 #include "summary/path.h"
+#include "motion/posterior.h"
 
 #include <math.h>
+#include <stdint.h>
+#include <string.h>
 
 /* Closures change the track, the track the reps: this often at most. Three rounds settle nearly every set. */
 enum { ROUNDS = 4 };
-/* Turning points that moved less than this have not moved. */
-static const double SLACK_S = 0.02;
-/* Reps of one set differ in range by this much of it (sd); a partial is not a rep of the set. */
-static const double RANGE_SPREAD = 0.1;
-/* What a missed rep counts for in a set's being of one piece, and by how much another way must be better: by
- * a rep more, not by calling a missed one complete. */
-static const double MISSED_WORTH = 0.5, BETTER = 0.6;
-/* By this much less of one piece is torn. */
-static const double TORN = 0.3;
+/* Turning points that moved less than this have not moved; by less than a pause they are the same reps still,
+ * and settle where those did. */
+static const double SLACK_S = 0.02, SAME_S = 0.3;
+/* What looks like a rep is one, in powers of e: a hundred to one, since nothing else in a set goes as far as
+ * the reps and comes back. A reading that does without it must be so much likelier. But a row's bar is picked
+ * up and put down as well, which goes as far: there it is as likely as not. */
+static const double A_REP = 4.6;
+/* The reading that a beginning led to is given up for one that none did where that is so much likelier: a
+ * hundred to one again, since a missed rep called complete is said to end at lockout, and one end in ten lies
+ * there by chance. */
+static const double DOUBT = 4.6;
+/* How often a reading is doubted. */
+enum { DOUBTS = 2 };
 
-/* Ways to hold the drift of a first pass, from trusting the sensors to trusting the lifter's reach. */
+/* Ways to hold the drift of a first pass: trusting the sensors, or the lifter's reach, about its middle or
+ * about where the bar rests. */
 static const struct bp_first_pass WAYS[] = {
     {.reach_m = 0.6, .reach_time_s = 2.0, .drift = 0},
+    {.reach_m = 0.3, .middle_sd_m = 0.3, .reach_time_s = 1.0, .drift = 0.03},
     {.reach_m = 0.3, .reach_time_s = 1.0, .drift = 0.03},
-    {.reach_m = 0.4, .reach_time_s = 1.0, .drift = 0.15},
 };
 enum { WAY_COUNT = sizeof WAYS / sizeof *WAYS };
+
+/* How far the middle of a lifter's reach lies above where the bar rests, m: hooks a hand under lockout,
+ * plates on the floor, a row's hang and pull; about half a rep's usual range from there. */
+static const double MIDDLE_M[BP_LIFT_COUNT] = {
+    [BP_BENCH] = -0.15, [BP_PRESS] = 0.3, [BP_SQUAT] = -0.25, [BP_DEADLIFT] = 0.25, [BP_ROW] = 0.6,
+};
 
 struct outcome {
     struct bp_track track;
     struct bp_reps reps;
-    double score;
-    bool whole; /* nothing about it asks for a second look */
+    double odds; /* log: of the sensors' evidence and of the reps; -HUGE_VAL: a first pass, which has none */
 };
 
-static void judge(struct outcome *outcome)
-{
-    const struct bp_reps *reps = &outcome->reps;
-    const double *h = outcome->track.height_m;
-    outcome->score = 0;
-    outcome->whole = reps->count > 0;
-    for (size_t r = 0; r < reps->count; r++) {
-        const struct bp_rep *rep = &reps->list[r];
-        if (rep->missed) {
-            outcome->score += MISSED_WORTH;
-            outcome->whole = false;
-            continue;
-        }
-        double off = ((h[rep->top] - h[rep->bottom]) / reps->range_m - 1) / RANGE_SPREAD;
-        outcome->score += exp(-off * off);
-        outcome->whole = outcome->whole && fabs(off) < 1;
-    }
-}
+struct work {
+    const struct bp_motion *motion;
+    enum bp_lift lift;
+    size_t slack, same;
+    double a_rep;
+    struct bp_arena *arena;
+    struct bp_error *error;
+    struct outcome best;
+};
 
 /* One round: what the reps of `now` say of the path, the path with it, the reps in that. */
-static enum bp_code go_round(const struct bp_motion *motion, enum bp_lift lift, const struct outcome *now,
-                             struct bp_arena *arena, struct outcome *next, struct bp_error *error)
+static enum bp_code go_round(struct work *w, const struct outcome *now, struct outcome *next)
 {
     struct bp_closures closures;
-    enum bp_code code = bp_reps_closures(motion, &now->track, &now->reps, lift, arena, &closures, error);
+    enum bp_code code =
+        bp_reps_closures(w->motion, &now->track, &now->reps, w->lift, w->arena, &closures, w->error);
     if (code == BP_OK) {
-        code = bp_track_find(motion, &closures, NULL, arena, &next->track, error);
+        code = bp_track_find(w->motion, &closures, NULL, w->arena, &next->track, w->error);
     }
     if (code == BP_OK) {
-        code = bp_reps_find(motion, &next->track, lift, arena, &next->reps, error);
-    }
-    if (code == BP_OK) {
-        judge(next);
+        code = bp_reps_find(w->motion, &next->track, w->lift, w->arena, &next->reps, w->error);
+        next->odds = next->track.posterior->fit.evidence + w->a_rep * (double)next->reps.count;
     }
     return code;
 }
 
-static enum bp_code find_one_way(const struct bp_motion *motion, enum bp_lift lift, size_t slack,
-                                 const struct bp_first_pass *way, struct bp_arena *arena, struct outcome *out,
-                                 struct bp_error *error)
+static bool same_kinds(const struct bp_reps *a, const struct bp_reps *b)
 {
-    enum bp_code code = bp_track_find(motion, NULL, way, arena, &out->track, error);
-    if (code == BP_OK) {
-        code = bp_reps_find(motion, &out->track, lift, arena, &out->reps, error);
-    }
-    if (code == BP_OK) {
-        judge(out);
-    }
-    struct outcome now = *out;
-    for (int round = 0; round < ROUNDS && code == BP_OK && now.reps.count > 0; round++) {
-        struct outcome next = {.score = 0};
-        code = go_round(motion, lift, &now, arena, &next, error);
-        /* Closures at the wrong places tear a path apart: then an earlier one was better. */
-        bool torn = next.score < out->score - (round == 0 ? BETTER : TORN);
-        bool settled = bp_reps_equal(&now.reps, &next.reps, slack);
-        if (code == BP_OK && !torn) {
-            *out = next;
+    return bp_reps_equal(a, b, SIZE_MAX);
+}
+
+/* Goes round from one reading of the set until it stands, and takes it where it is so much likelier than the
+ * best. Evidence is of the reps a path was found with: it counts where the same are found in that path again.
+ */
+static enum bp_code settle(struct work *w, const struct outcome *from, double likelier)
+{
+    struct outcome now = *from, stands = {.odds = -HUGE_VAL}, likeliest = stands;
+    for (int round = 0; round < ROUNDS && now.reps.count > 0; round++) {
+        struct outcome next = {.odds = -HUGE_VAL};
+        if (isfinite(w->best.odds) && bp_reps_equal(&now.reps, &w->best.reps, w->same)) {
+            return BP_OK;
         }
-        if (settled || next.score < out->score - BETTER) {
+        enum bp_code code = go_round(w, &now, &next);
+        if (code != BP_OK) {
+            return code;
+        }
+        bool settled = bp_reps_equal(&now.reps, &next.reps, w->slack);
+        if (same_kinds(&now.reps, &next.reps)) {
+            stands = next;
+        }
+        if (settled) {
             break;
         }
+        if (next.reps.count > 0 && next.odds - w->a_rep > likeliest.odds) {
+            likeliest = next;
+            likeliest.odds -= w->a_rep; /* for the rep that comes and goes */
+        }
         now = next;
+    }
+    if (!isfinite(stands.odds)) { /* to and fro between two readings */
+        stands = likeliest;
+    }
+    if (stands.odds > w->best.odds + likelier) {
+        w->best = stands;
+    }
+    return BP_OK;
+}
+
+static enum bp_code begin(struct work *w, const struct bp_first_pass *way)
+{
+    struct outcome first = {.odds = -HUGE_VAL};
+    struct bp_first_pass pass = *way;
+    pass.middle_m = way->middle_sd_m > 0 ? MIDDLE_M[w->lift] : 0;
+    enum bp_code code = bp_track_find(w->motion, NULL, &pass, w->arena, &first.track, w->error);
+    if (code == BP_OK) {
+        code = bp_reps_find(w->motion, &first.track, w->lift, w->arena, &first.reps, w->error);
+    }
+    if (code == BP_OK && w->best.reps.count == 0) {
+        w->best = first;
+    }
+    return code == BP_OK ? settle(w, &first, 0) : code;
+}
+
+/* What if rep `drop` is none? */
+static enum bp_code doubt(struct work *w, size_t drop)
+{
+    struct outcome other = w->best;
+    struct bp_rep *list = bp_arena_take(w->arena, other.reps.count, sizeof *list);
+    if (!list) {
+        return bp_error_set(w->error, BP_ERR_MEMORY, "out of memory for the bar's path");
+    }
+    memcpy(list, other.reps.list, drop * sizeof *list);
+    memcpy(list + drop, other.reps.list + drop + 1, (other.reps.count - drop - 1) * sizeof *list);
+    other.reps.list = list;
+    other.reps.count--;
+    return settle(w, &other, DOUBT);
+}
+
+/* What comes before the first rep and after the last passes for one where the path drifted: a row's bar
+ * picked up, a bar put away. Without it, the path is held by the reps alone; and if it was one, it is found
+ * again. */
+static enum bp_code doubt_ends(struct work *w)
+{
+    enum bp_code code = BP_OK;
+    for (int i = 0; i < DOUBTS && code == BP_OK && w->best.reps.count > 1; i++) {
+        double before = w->best.odds;
+        code = doubt(w, w->best.reps.count - 1);
+        if (code == BP_OK && bp_lift_facts(w->lift)->picked_up && w->best.reps.count > 1) {
+            code = doubt(w, 0);
+        }
+        if (!(w->best.odds > before)) {
+            break;
+        }
     }
     return code;
 }
@@ -100,22 +169,22 @@ enum bp_code bp_path_find(const struct bp_motion *motion, enum bp_lift lift, dou
                           struct bp_arena *arena, struct bp_track *track, struct bp_reps *reps,
                           struct bp_error *error)
 {
-    size_t slack = (size_t)(SLACK_S * rate_hz) + 1;
-    struct outcome best = {.score = 0};
-    for (int way = 0; way < WAY_COUNT; way++) {
-        struct outcome outcome = {.score = 0};
-        enum bp_code code = find_one_way(motion, lift, slack, &WAYS[way], arena, &outcome, error);
-        if (code != BP_OK) {
-            return code;
-        }
-        if (way == 0 || outcome.score > best.score + BETTER) {
-            best = outcome;
-        }
-        if (best.whole) {
-            break;
-        }
+    struct work w = {.motion = motion,
+                     .lift = lift,
+                     .slack = (size_t)(SLACK_S * rate_hz) + 1,
+                     .same = (size_t)(SAME_S * rate_hz) + 1,
+                     .a_rep = bp_lift_facts(lift)->picked_up ? 0 : A_REP,
+                     .arena = arena,
+                     .error = error,
+                     .best = {.odds = -HUGE_VAL}};
+    enum bp_code code = BP_OK;
+    for (int way = 0; way < WAY_COUNT && code == BP_OK; way++) {
+        code = begin(&w, &WAYS[way]);
     }
-    *track = best.track;
-    *reps = best.reps;
-    return BP_OK;
+    if (code == BP_OK) {
+        code = doubt_ends(&w);
+    }
+    *track = w.best.track;
+    *reps = w.best.reps;
+    return code;
 }
