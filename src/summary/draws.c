@@ -11,6 +11,8 @@ enum { STREAM_PATH = 1, STREAM_SIDEWAYS = 2 };
 
 /* sd of the share of what smoothing took out that was the bar's: anything from none to all. */
 static const double ROUNDING_SHARE = 0.5;
+/* The same of the sensor's own averaging, as a share of that over a sample to either side. */
+static const double AVERAGING_SHARE = 1.0;
 
 /* A sticking region that is not there in so many of the draws does not stand outside the speed's interval. */
 static const double STUCK_SHARE = 0.95;
@@ -132,16 +134,18 @@ static bool take(struct work *w, struct bp_arena *arena)
            w->rep_spread;
 }
 
-/* What smoothing took out was mostly clatter, but a sharp turn of speed was rounded with it: how much of it
- * was the bar's own is not known, and neither is how far the filter's ringing reaches. */
+/* What smoothing took out was mostly clatter, but a sharp turn of speed was rounded with it, and a sensor
+ * that averages over up to a sample to either side has rounded it before: to second order by w²/6 of the
+ * speed's second difference, w in samples. How much of either was the bar's own is not known. */
 static void add_rounding(struct work *w, struct bp_random *random)
 {
     double share = ROUNDING_SHARE * bp_random_normal(random);
-    const double *rough = w->measure.rough->speed_m_s, *smooth = w->about->speed_m_s;
+    double turn = AVERAGING_SHARE / 6 * bp_random_normal(random);
+    const double *rough = w->measure.rough->speed_m_s, *v = w->about->speed_m_s;
     for (size_t r = 0; r < w->reps->count; r++) {
         const struct bp_rep *rep = &w->reps->list[r];
-        for (size_t i = rep->bottom; i <= rep->top; i++) {
-            w->track.speed_m_s[i] += share * (rough[i] - smooth[i]);
+        for (size_t i = rep->bottom > 0 ? rep->bottom : 1; i <= rep->top && i + 1 < w->about->count; i++) {
+            w->track.speed_m_s[i] += share * (rough[i] - v[i]) - turn * (v[i - 1] - 2 * v[i] + v[i + 1]);
         }
     }
 }
