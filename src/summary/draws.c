@@ -9,11 +9,9 @@
 /* Streams of the seed: the path's draws do not hang on how many numbers a sideways draw takes. */
 enum { STREAM_PATH = 1, STREAM_SIDEWAYS = 2 };
 
-/* sd of the share of what smoothing took out that was the bar's: anything from none to all. */
-static const double ROUNDING_SHARE = 0.5;
-/* The same of the sensor's own averaging, as a share of that over a sample to either side. */
-static const double AVERAGING_SHARE = 1.0;
-
+/* Anything from none of it to all: 0.5 with about a uniform share's sd, 1/√12, and a margin for the filters'
+ * own ringing. */
+static const double ROUNDING_SHARE = 0.35;
 /* A sticking region that is not there in so many of the draws does not stand outside the speed's interval. */
 static const double STUCK_SHARE = 0.95;
 
@@ -139,8 +137,8 @@ static bool take(struct work *w, struct bp_arena *arena)
  * speed's second difference, w in samples. How much of either was the bar's own is not known. */
 static void add_rounding(struct work *w, struct bp_random *random)
 {
-    double share = ROUNDING_SHARE * bp_random_normal(random);
-    double turn = AVERAGING_SHARE / 6 * bp_random_normal(random);
+    double share = 0.5 + ROUNDING_SHARE * bp_random_normal(random);
+    double turn = (0.5 + ROUNDING_SHARE * bp_random_normal(random)) / 6;
     const double *rough = w->measure.rough->speed_m_s, *v = w->about->speed_m_s;
     for (size_t r = 0; r < w->reps->count; r++) {
         const struct bp_rep *rep = &w->reps->list[r];
