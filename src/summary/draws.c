@@ -92,7 +92,7 @@ struct work {
     struct bp_summary *summary;
     struct bp_arena scratch;
     struct bp_rep_figures *drawn; /* [reps] */
-    size_t *stuck;                /* [reps] draws in which the rep has a sticking region */
+    size_t *stuck;                /* [reps] draws in which the rep has its sticking region */
     struct bp_spread *rep_spread; /* [reps * REP_COUNT] */
     struct bp_spread set_spread[SET_COUNT];
 };
@@ -148,6 +148,12 @@ static void add_rounding(struct work *w, struct bp_random *random)
     }
 }
 
+/* Do both have a sticking region, at the same time? A dip that is now here and now there is none. */
+static bool same_region(const struct bp_sticking_figures *a, const struct bp_sticking_figures *b)
+{
+    return a->present && b->present && a->start_s < b->end_s && b->start_s < a->end_s;
+}
+
 static void measure_draw(struct work *w)
 {
     struct bp_set_figures set = w->summary->set;
@@ -155,7 +161,7 @@ static void measure_draw(struct work *w)
         struct bp_rep_figures *drawn = &w->drawn[r], *rep = &w->summary->reps[r];
         bp_measure_rep(&w->measure, &w->reps->list[r], r > 0 ? &w->reps->list[r - 1] : NULL, &w->scratch,
                        drawn);
-        w->stuck[r] += drawn->sticking.present;
+        w->stuck[r] += same_region(&rep->sticking, &drawn->sticking);
         for (size_t f = 0; f < REP_COUNT; f++) {
             size_t offset = REP_PLACES[f].offset;
             bp_spread_add(&w->rep_spread[r * REP_COUNT + f], at(rep, offset)->value,
