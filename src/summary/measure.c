@@ -25,18 +25,20 @@ static void lowpass(const double *x, size_t count, double cutoff_hz, double rate
     bp_biquad_both_ways(&section, out, count);
 }
 
-/* What smoothing took out of the speed over the drives, rms. */
+/* What smoothing took out of the speed over the middle half of the drives, as rms: from its mean size, in
+ * which the few samples of a sharp turn weigh less than a ring does; a drive's ends are sharp turns. */
 static double ripple(const struct bp_track *track, const struct bp_track *smooth, const struct bp_reps *reps)
 {
+    const double NORMAL = 1.2533141373155003; /* √(π/2): a normal's sd over its mean size */
     double sum = 0, count = 0;
     for (size_t r = 0; r < reps->count; r++) {
-        for (size_t i = reps->list[r].bottom; i <= reps->list[r].top; i++) {
-            double off = track->speed_m_s[i] - smooth->speed_m_s[i];
-            sum += off * off;
+        size_t quarter = (reps->list[r].top - reps->list[r].bottom) / 4;
+        for (size_t i = reps->list[r].bottom + quarter; i + quarter <= reps->list[r].top; i++) {
+            sum += fabs(track->speed_m_s[i] - smooth->speed_m_s[i]);
             count++;
         }
     }
-    return count > 0 ? sqrt(sum / count) : 0;
+    return count > 0 ? NORMAL * sum / count : 0;
 }
 
 bool bp_measure_smooth(const struct bp_track *track, const struct bp_reps *reps, double rate_hz,
