@@ -1,14 +1,12 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "summary/sideways.h"
 #include "barplumb/units.h"
+#include "summary/sideways_clatter.h"
 #include "summary/sideways_shapes.h"
+#include "summary/sideways_tilt.h"
 
 #include <math.h>
 
-/* At either end of a rest the clatter filter still rings from what was before and after. */
-static const double RING_S = 0.3;
-/* A lifter holds a bar dead still for less than this. */
-static const double REST_S = 1;
 /* A descent or a drive, with the hold after it. */
 static const double STROKE_S = 2.5;
 
@@ -55,64 +53,6 @@ static void set_spreads(struct bp_sideways *s)
     s->sd[BP_SHAPE_LEVER_UP] = s->sd[BP_SHAPE_LEVER_FORE] = prior->lever_m;
 }
 
-/* Mean square of the clatter band over the rests; of white noise where there is none. */
-static double clatter_noise(const struct bp_sideways *s)
-{
-    const struct bp_motion *motion = s->motion;
-    const double *time = motion->trace->time_s;
-    double *const *clatter = s->bands.clatter_m_s2, sum = 0, count = 0;
-    if (!clatter[0]) {
-        return 0;
-    }
-    for (size_t r = 0; r < motion->still.count; r++) {
-        double from = time[motion->still.list[r].first] + RING_S,
-               to = time[motion->still.list[r].last] - RING_S;
-        for (size_t k = (size_t)ceil(from / s->step_s); (double)k * s->step_s <= to && k < s->bands.count;
-             k++) {
-            for (int a = 0; a < 3; a++) {
-                sum += clatter[a][k] * clatter[a][k];
-            }
-            count++;
-        }
-    }
-    double white = 3 * motion->noise.force_sd * motion->noise.force_sd * (1 - 2 * BP_CLATTER_HZ * s->step_s);
-    return count > 0 ? sum / count : fmax(white, 0);
-}
-
-/* The rest before the set: the first still spell of some length with the phone on the bar; the first of any
- * length where there is none, and the whole log where there is not even that. A spell within the set is a
- * lifter's hold. */
-static struct bp_spell first_rest(const struct bp_motion *motion)
-{
-    const double *time = motion->trace->time_s;
-    const struct bp_spell whole = {0, motion->trace->count - 1}, *found = &whole;
-    for (size_t r = motion->still.count; r-- > 0;) {
-        const struct bp_spell *spell = &motion->still.list[r];
-        bool on_bar = spell->first >= motion->on_bar.first && spell->last <= motion->on_bar.last;
-        bool rested = found != &whole && time[found->last] - time[found->first] >= REST_S;
-        if (on_bar && (!rested || time[spell->last] - time[spell->first] >= REST_S)) {
-            found = spell;
-        }
-    }
-    return *found;
-}
-
-/* How the bar lay before the set, and between which times its attitude is not held by a rest. */
-static void find_rest(struct bp_sideways *s)
-{
-    const struct bp_motion *motion = s->motion;
-    struct bp_spell rest = first_rest(motion);
-    double count = (double)(rest.last - rest.first + 1);
-    for (size_t i = rest.first; i <= rest.last; i++) {
-        s->rest_tilt_rad += motion->tilt_rad[i] / count;
-        s->rest_roll_rad += s->roll_rad[i] / count;
-    }
-    s->rest_to_s = motion->trace->time_s[rest.last];
-    s->rest_from_s = motion->still.count > 0
-                         ? motion->trace->time_s[motion->still.list[motion->still.count - 1].first]
-                         : motion->trace->time_s[motion->trace->count - 1];
-}
-
 enum bp_code bp_sideways_make_with(const struct bp_sideways_prior *prior, const struct bp_motion *motion,
                                    const struct bp_clock *clock, struct bp_arena *arena,
                                    struct bp_sideways *sideways, struct bp_error *error)
@@ -136,9 +76,9 @@ enum bp_code bp_sideways_make_with(const struct bp_sideways_prior *prior, const 
         sideways->known = false;
         return bp_error_set(error, BP_ERR_MEMORY, "out of memory for the bar's shake");
     }
-    sideways->clatter_noise = clatter_noise(sideways);
+    bp_sideways_hiss(sideways);
     if (sideways->roll_rad) {
-        find_rest(sideways);
+        bp_sideways_find_rest(sideways);
     }
     bp_sideways_rest(sideways);
     return BP_OK;
@@ -157,12 +97,6 @@ void bp_sideways_rest(struct bp_sideways *sideways)
     for (size_t j = 0; j < sideways->shape_count; j++) {
         sideways->now.share[j] = sideways->sd[j] * sideways->best[j];
     }
-}
-
-static double clatter_spread(const struct bp_sideways *s)
-{
-    double past = s->prior->ring_hz > 0 ? fmax(1 - s->bands.rate_hz / 2 / s->prior->ring_hz, 0) : 0;
-    return hypot(hypot(s->prior->clatter_band, s->prior->force_scale), past * s->prior->clatter_fold);
 }
 
 void bp_sideways_draw(struct bp_sideways *sideways, struct bp_random *random)
@@ -187,9 +121,11 @@ void bp_sideways_draw(struct bp_sideways *sideways, struct bp_random *random)
     now->across = !sideways->motion->along.known && sideways->bands.fore_m && strapped < prior->across_chance;
     now->noisy = true;
     now->noise_shift = (size_t)(bp_random_next(random) % sideways->bands.count);
-    now->clatter_gain = 1 + clatter_spread(sideways) * bp_random_normal(random);
+    now->clatter_gain = 1 + bp_sideways_clatter_spread(sideways) * bp_random_normal(random);
     now->clatter_phase = bp_random_between(random, 0, 2 * BP_PI);
     now->clatter_peak = bp_random_normal(random);
+    now->hiss = bp_random_normal(random);
+    now->hiss_phase = bp_random_between(random, 0, 2 * BP_PI);
     for (int j = 0; j < BP_MISSES; j++) {
         now->missed[j] = bp_random_normal(random) / sqrt(BP_MISSES);
     }
@@ -316,36 +252,6 @@ static struct bp_shake_figures nothing(void)
     return (struct bp_shake_figures){nan, nan, nan, nan, nan, nan, nan};
 }
 
-/* Takes the sensor's own noise out of clatter. A draw has the sensor's band and gain, and what fell between
- * the samples: the mean of count squares p has a relative variance of at most sum p^2 / (sum p)^2, its root
- * half of that. */
-static void put_clatter(const struct bp_sideways *s, size_t first, const struct bp_shake_bands *now,
-                        struct bp_shake_figures *figures)
-{
-    double squares = 0, sum = 0, rms = figures->clatter_rms_m_s2;
-    if (!(rms > 0)) {
-        return;
-    }
-    for (size_t i = 0; i < now->count; i++) {
-        double p = 0;
-        for (int a = 0; a < 3; a++) {
-            p += now->clatter_m_s2[a][i] * now->clatter_m_s2[a][i];
-        }
-        sum += p;
-        squares += p * p;
-    }
-    double between = fmin(2 * s->prior->ring_hz / now->rate_hz, 1);
-    double off = between * sqrt(squares) / sum / 2;
-    /* One number per stretch and draw, of mean square 1, without a generator of its own. */
-    double z = sqrt(2) * sin(s->now.clatter_phase + (double)first);
-    double scale = s->now.clatter_gain * (s->now.noisy ? 1 + off * z : 1);
-    figures->clatter_rms_m_s2 = fmax(scale, 0) * sqrt(fmax(rms * rms - s->clatter_noise, 0));
-    if (s->now.noisy) {
-        figures->clatter_crest *=
-            (1 + s->prior->peak_share * between * fabs(s->now.clatter_peak)) / fmax(1 + off * z, 0.5);
-    }
-}
-
 struct bp_shake_figures bp_sideways_measure(const struct bp_sideways *sideways, double from_s, double to_s,
                                             struct bp_arena *arena)
 {
@@ -370,7 +276,7 @@ struct bp_shake_figures bp_sideways_measure(const struct bp_sideways *sideways, 
     if (bp_shake_measure(&now, 0, count - 1, NULL, arena, &figures) != BP_OK) {
         return nothing();
     }
-    put_clatter(sideways, first, &now, &figures);
+    bp_sideways_put_clatter(sideways, first, &now, &figures);
     return figures;
 }
 
@@ -382,36 +288,4 @@ double bp_sideways_rms(const struct bp_sideways *sideways, double from_s, double
     }
     put_along(sideways, BP_BAND_DISPLACEMENT, first, count);
     return sqrt(power_of(sideways->scratch.along_m, count));
-}
-
-/* What the attitude has walked off by at time t: a Brownian bridge between the rests (its Karhunen-Loève
- * sum). */
-static double walked_rad(const struct bp_sideways *s, double t)
-{
-    double length = s->rest_from_s - s->rest_to_s, part = (t - s->rest_to_s) / length, sum = 0;
-    if (!(length > 0) || part <= 0 || part >= 1) {
-        return 0;
-    }
-    for (int k = 0; k < BP_WALK_TERMS; k++) {
-        double turn = BP_PI * (k + 1);
-        sum += s->now.walk[k] * sin(turn * part) / turn;
-    }
-    return sqrt(2 * length) * sum;
-}
-
-double bp_sideways_tilt_deg(const struct bp_sideways *sideways, size_t first, size_t last)
-{
-    const struct bp_motion *motion = sideways->motion;
-    /* About an axis that was only assumed, roll would be called tilt. */
-    if (!sideways->known || !sideways->roll_rad || !motion->along.known || first > last) {
-        return (double)NAN;
-    }
-    double rolled = sideways->now.share[BP_SHAPE_FORE] + sideways->now.turn_cross, largest = 0;
-    double walked = walked_rad(sideways, motion->trace->time_s[first + (last - first) / 2]);
-    for (size_t i = first; i <= last; i++) {
-        double tilt = motion->tilt_rad[i] - sideways->rest_tilt_rad - walked;
-        double roll = sideways->roll_rad[i] - sideways->rest_roll_rad;
-        largest = fmax(largest, fabs(tilt - rolled * roll));
-    }
-    return largest / BP_DEGREE;
 }

@@ -41,8 +41,16 @@ struct bp_sideways_state {
     double walk[BP_WALK_TERMS]; /* of the attitude between the rests, rad per sqrt(s) */
     double leak_rms_rad;        /* without a gyroscope: the bar's unseen tilt within the band */
     double clatter_gain, clatter_phase, clatter_peak; /* sensor and sampling of the clatter */
-    bool leaks;        /* a plausible tilt is put in place of the one taken out */
-    size_t leak_shift; /* where in the leak record it begins */
+    double hiss, hiss_phase; /* how much more of the sensor's noise there is than was told, in its sd */
+    bool leaks;              /* a plausible tilt is put in place of the one taken out */
+    size_t leak_shift;       /* where in the leak record it begins */
+};
+
+/* What the sensor itself puts into the clatter band. */
+struct bp_hiss {
+    double power; /* mean square over three axes, (m/s^2)^2 */
+    double sd;    /* of power, for the whole log */
+    double share; /* which part of a white noise lies in the band */
 };
 
 struct bp_sideways {
@@ -59,13 +67,14 @@ struct bp_sideways {
     double *fore_lever_m[2];      /* what the lever's two parts do fore-aft; NULL without a gyroscope */
     double *leak[3];              /* what an unseen tilt of 1 rad rms looks like; NULL with a gyroscope */
     double leak_rms[3];           /* of the above */
-    double clatter_noise;         /* the sensor's own part of clatter's mean square, (m/s^2)^2 */
+    struct bp_hiss hiss;          /* the sensor's own part of clatter */
     double *roll_rad;             /* [trace->count], 0 where the bar usually lies; NULL without a gyroscope */
     double rest_tilt_rad, rest_roll_rad; /* how the bar lay at rest */
-    double rest_to_s, rest_from_s;       /* rest before the set and after: there the attitude is known */
-    double sd[BP_SHAPES];                /* of the shares, from the prior */
-    double best[BP_SHAPES];              /* the shares as estimated, in units of their sd */
-    double root[BP_SHAPES * BP_SHAPES];  /* L of the same units' precision, L L' */
+    double rest_to_s, rest_from_s; /* rest before the set and after: between them the attitude walks; after
+                                      the second, which may be the first, it walks away */
+    double sd[BP_SHAPES];          /* of the shares, from the prior */
+    double best[BP_SHAPES];        /* the shares as estimated, in units of their sd */
+    double root[BP_SHAPES * BP_SHAPES]; /* L of the same units' precision, L L' */
     struct bp_sideways_state now;
     struct bp_shake_bands scratch; /* what is measured is put together here */
 };

@@ -39,6 +39,8 @@ struct bp_sideways_prior {
                             rms */
     double clatter_fold; /* the same more where all of a ring lies past half the rate: the sensor's filter may
                             have let it through or not */
+    double hiss_alone;   /* sd of the power of the sensor's own noise where no rest shows it, part of it: of
+                            what   a bar that is held does besides */
     double turn_walk;    /* rad per sqrt(s): attitude walk from the gyroscope's noise, 7 mdps/sqrt(Hz) (BMI270
                             data sheet), and a margin of two for what a phone adds */
     /* Without a gyroscope: how the bar tilts within the shake band, unseen. */

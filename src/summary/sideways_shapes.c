@@ -345,6 +345,27 @@ static bool take(struct work *w, struct bp_arena *arena)
     return ok && w->yaw_rad && s->roll_rad && s->fore_lever_m[0] && s->fore_lever_m[1] && s->scratch.fore_m;
 }
 
+/* A ring near half the rate is lost on the way between samples, up to all of it: what a short binomial window
+ * lets pass is interpolated, the rest comes from the nearest sample as it is. A moment late or early does
+ * nothing to a ring's power, where it would to a push's. */
+static void resample_ring(struct work *w, const double *x, double *even)
+{
+    const struct bp_trace *trace = w->motion->trace;
+    size_t last = trace->count - 1, i = 0;
+    for (size_t j = 0; j <= last; j++) {
+        bool inner = j >= 2 && j + 2 <= last;
+        w->raw[j] = inner ? (x[j - 2] + 4 * x[j - 1] + 6 * x[j] + 4 * x[j + 1] + x[j + 2]) / 16 : x[j];
+    }
+    resample(w, w->raw, even);
+    for (size_t k = 0; k < w->count; k++) {
+        double t = (double)k * w->sideways->step_s;
+        while (i < last && fabs(trace->time_s[i + 1] - t) <= fabs(trace->time_s[i] - t)) {
+            i++;
+        }
+        even[k] += x[i] - w->raw[i];
+    }
+}
+
 /* The bands as measured. The records are resampled into arrays that are filled with shapes afterwards. */
 static enum bp_code make_bands(struct work *w, struct bp_arena *arena)
 {
@@ -358,7 +379,7 @@ static enum bp_code make_bands(struct work *w, struct bp_arena *arena)
         level_alone(w, along);
     }
     for (int a = 0; a < 3; a++) {
-        resample(w, motion->trace->force[a], clatter[a]);
+        resample_ring(w, motion->trace->force[a], clatter[a]);
     }
     const double *const records[3] = {clatter[0], clatter[1], clatter[2]};
     return bp_shake_make_planned(&w->plan, along, NULL, records, NULL, arena, &s->bands);

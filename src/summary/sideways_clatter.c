@@ -1,0 +1,107 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "summary/sideways_clatter.h"
+
+#include <math.h>
+
+/* At either end of a rest the clatter filter still rings from what was before and after. */
+static const double RING_S = 0.3;
+enum { AXES = 3 };
+
+static double power_at(double *const clatter[AXES], size_t k)
+{
+    double sum = 0;
+    for (int a = 0; a < AXES; a++) {
+        sum += clatter[a][k] * clatter[a][k];
+    }
+    return sum;
+}
+
+/* Mean square of the clatter band over the rests, and over how many samples; 0 where there is no rest. */
+static double power_at_rest(const struct bp_sideways *s, double *count)
+{
+    const struct bp_motion *motion = s->motion;
+    const double *time = motion->trace->time_s;
+    double sum = 0;
+    *count = 0;
+    for (size_t r = 0; r < motion->still.count; r++) {
+        double from = time[motion->still.list[r].first] + RING_S,
+               to = time[motion->still.list[r].last] - RING_S;
+        for (size_t k = (size_t)ceil(from / s->step_s); (double)k * s->step_s <= to && k < s->bands.count;
+             k++) {
+            sum += power_at(s->bands.clatter_m_s2, k);
+            ++*count;
+        }
+    }
+    return *count > 0 ? sum / *count : 0;
+}
+
+/* Readings that are rounded to a coarse step stand still at rest; on the move rounding is a noise of its own,
+ * of up to step^2/12, as it is quick or slow. */
+void bp_sideways_hiss(struct bp_sideways *sideways)
+{
+    const struct bp_noise *noise = &sideways->motion->noise;
+    struct bp_hiss *hiss = &sideways->hiss;
+    double samples, grid = sideways->motion->trace->force_grid;
+    *hiss = (struct bp_hiss){.share = 1 - 2 * BP_CLATTER_HZ * sideways->step_s};
+    if (!sideways->bands.clatter_m_s2[0]) {
+        return;
+    }
+    double rest = power_at_rest(sideways, &samples);
+    if (!(samples > 0)) {
+        rest = AXES * noise->force_sd * noise->force_sd * hiss->share;
+        samples = 1 / (sideways->prior->hiss_alone * sideways->prior->hiss_alone);
+    }
+    double rounded = fmax(AXES * grid * grid / 12 * hiss->share, rest);
+    hiss->power = 0.5 * (rest + rounded);
+    hiss->sd = hypot(rest * sqrt(2 / (AXES * hiss->share * samples)), (rounded - rest) / sqrt(12));
+}
+
+double bp_sideways_clatter_spread(const struct bp_sideways *sideways)
+{
+    const struct bp_sideways_prior *prior = sideways->prior;
+    double past = prior->ring_hz > 0 ? fmax(1 - sideways->bands.rate_hz / 2 / prior->ring_hz, 0) : 0;
+    return hypot(hypot(prior->clatter_band, prior->force_scale), past * prior->clatter_fold);
+}
+
+/* The power of what is not the sensor's own. Noise of power P, n independent values of it, beside a signal of
+ * power S makes the power of a stretch scatter by (2 P² + 4 S P) / n. z: one number per stretch. */
+static double power_without_hiss(const struct bp_sideways *s, double power, size_t count, double z)
+{
+    const struct bp_hiss *hiss = &s->hiss;
+    double signal = fmax(power - hiss->power, 0);
+    if (!s->now.noisy) {
+        return signal;
+    }
+    double values = AXES * hiss->share * (double)count;
+    double scatter = sqrt((2 * hiss->power * hiss->power + 4 * signal * hiss->power) / values);
+    return fmax(signal + hiss->sd * s->now.hiss + scatter * z, 0);
+}
+
+/* A draw has the sensor's band and gain, and what fell between the samples: the mean of count squares p has a
+ * relative variance of at most sum p^2 / (sum p)^2, its root half of that. */
+void bp_sideways_put_clatter(const struct bp_sideways *sideways, size_t first,
+                             const struct bp_shake_bands *now, struct bp_shake_figures *figures)
+{
+    const struct bp_sideways_state *state = &sideways->now;
+    double squares = 0, sum = 0, rms = figures->clatter_rms_m_s2;
+    if (!(rms > 0)) {
+        return;
+    }
+    for (size_t i = 0; i < now->count; i++) {
+        double p = power_at(now->clatter_m_s2, i);
+        sum += p;
+        squares += p * p;
+    }
+    double between = fmin(2 * sideways->prior->ring_hz / now->rate_hz, 1);
+    double off = between * sqrt(squares) / sum / 2;
+    /* Numbers of mean square 1, one per stretch and draw, without a generator of their own. */
+    double z = sqrt(2) * sin(state->clatter_phase + (double)first);
+    double noise = sqrt(2) * sin(state->hiss_phase + (double)first);
+    double scale = state->clatter_gain * (state->noisy ? 1 + off * z : 1);
+    double power = power_without_hiss(sideways, rms * rms, now->count, noise);
+    figures->clatter_rms_m_s2 = fmax(scale, 0) * sqrt(power);
+    if (state->noisy) {
+        figures->clatter_crest *=
+            (1 + sideways->prior->peak_share * between * fabs(state->clatter_peak)) / fmax(1 + off * z, 0.5);
+    }
+}
