@@ -45,10 +45,16 @@ static void set_spreads(struct bp_sideways *s)
     const struct bp_sideways_prior *prior = s->prior;
     double axis = prior->axis_assumed_rad;
     if (s->motion->along.known) {
-        axis = fmin(hypot(prior->axis_rad, prior->axis_evidence * axis_spread(s->motion)), axis);
+        double shown = hypot(prior->axis_rad, prior->axis_evidence * axis_spread(s->motion));
+        s->axis_seen = shown < axis;
+        axis = fmin(shown, axis);
     }
     s->sd[BP_SHAPE_RISE] = hypot(prior->level_rad, prior->force_cross);
     s->sd[BP_SHAPE_FORE] = hypot(axis, prior->force_cross);
+    /* Cross-axis gain looks like a direction that is off, but turns no roll into tilt. */
+    double fore = s->sd[BP_SHAPE_FORE];
+    s->axis_part = fore > 0 ? axis / fore * (axis / fore) : 0;
+    s->axis_rest_rad = fore > 0 ? axis * prior->force_cross / fore : 0;
     s->sd[BP_SHAPE_ROLL] = hypot(prior->turn_cross, prior->force_cross);
     s->sd[BP_SHAPE_LEVER_UP] = s->sd[BP_SHAPE_LEVER_FORE] = prior->lever_m;
 }
@@ -133,6 +139,7 @@ void bp_sideways_draw(struct bp_sideways *sideways, struct bp_random *random)
     now->fore_level_rad = hypot(prior->level_rad, prior->force_cross) * bp_random_normal(random);
     now->fore_gravity = prior->turn_cross * bp_random_normal(random);
     now->turn_cross = prior->turn_cross * bp_random_normal(random);
+    now->fore_axis_rad = sideways->axis_rest_rad * bp_random_normal(random);
     for (int k = 0; k < BP_WALK_TERMS; k++) {
         now->walk[k] = prior->turn_walk * bp_random_normal(random);
     }

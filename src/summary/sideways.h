@@ -38,6 +38,7 @@ struct bp_sideways_state {
     double fore_level_rad,
         fore_gravity;           /* of vertical acceleration and of gravity in the fore-aft movement */
     double turn_cross;          /* roll read as tilt */
+    double fore_axis_rad;       /* of the direction beside its part of the share */
     double walk[BP_WALK_TERMS]; /* of the attitude between the rests, rad per sqrt(s) */
     double leak_rms_rad;        /* without a gyroscope: the bar's unseen tilt within the band */
     double clatter_gain, clatter_phase, clatter_peak; /* sensor and sampling of the clatter */
@@ -67,13 +68,16 @@ struct bp_sideways {
     double *fore_lever_m[2];      /* what the lever's two parts do fore-aft; NULL without a gyroscope */
     double *leak[3];              /* what an unseen tilt of 1 rad rms looks like; NULL with a gyroscope */
     double leak_rms[3];           /* of the above */
+    double uneven_s;              /* how far the samples lie from the even clock's, rms */
     struct bp_hiss hiss;          /* the sensor's own part of clatter */
     double *roll_rad;             /* [trace->count], 0 where the bar usually lies; NULL without a gyroscope */
     double rest_tilt_rad, rest_roll_rad; /* how the bar lay at rest */
-    double rest_to_s, rest_from_s; /* rest before the set and after: between them the attitude walks; after
-                                      the second, which may be the first, it walks away */
-    double sd[BP_SHAPES];          /* of the shares, from the prior */
-    double best[BP_SHAPES];        /* the shares as estimated, in units of their sd */
+    double rest_to_s, rest_from_s;   /* rest before the set and after: between them the attitude walks; after
+                                        the second, which may be the first, it walks away */
+    bool axis_seen;                  /* the log shows the bar's direction better than it is assumed */
+    double axis_part, axis_rest_rad; /* of FORE's share: which part is the direction's, and its sd then */
+    double sd[BP_SHAPES];            /* of the shares, from the prior */
+    double best[BP_SHAPES];          /* the shares as estimated, in units of their sd */
     double root[BP_SHAPES * BP_SHAPES]; /* L of the same units' precision, L L' */
     struct bp_sideways_state now;
     struct bp_shake_bands scratch; /* what is measured is put together here */

@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "summary/sideways_clatter.h"
+#include "barplumb/units.h"
 
 #include <math.h>
 
@@ -56,11 +57,16 @@ void bp_sideways_hiss(struct bp_sideways *sideways)
     hiss->sd = hypot(rest * sqrt(2 / (AXES * hiss->share * samples)), (rounded - rest) / sqrt(12));
 }
 
+/* Which part of a ring's frequencies lies past half the rate. */
+static double past_half(const struct bp_sideways *s)
+{
+    return fmax(1 - s->bands.rate_hz / 2 / s->prior->ring_hz, 0);
+}
+
 double bp_sideways_clatter_spread(const struct bp_sideways *sideways)
 {
     const struct bp_sideways_prior *prior = sideways->prior;
-    double past = prior->ring_hz > 0 ? fmax(1 - sideways->bands.rate_hz / 2 / prior->ring_hz, 0) : 0;
-    return hypot(hypot(prior->clatter_band, prior->force_scale), past * prior->clatter_fold);
+    return hypot(prior->clatter_band, prior->force_scale);
 }
 
 /* The power of what is not the sensor's own. Noise of power P, n independent values of it, beside a signal of
@@ -77,6 +83,36 @@ static double power_without_hiss(const struct bp_sideways *s, double power, size
     return fmax(signal + hiss->sd * s->now.hiss + scatter * z, 0);
 }
 
+/* What acceleration past the sensor's limit adds to the mean square of samples [first, first + count), by how
+ * much it may have been past it. */
+static double power_past_limit(const struct bp_sideways *s, size_t first, size_t count)
+{
+    const struct bp_trace *trace = s->motion->trace;
+    double limit = trace->force_limit, clipped = 0;
+    if (!isfinite(limit) || !s->now.noisy) {
+        return 0;
+    }
+    double from = (double)first * s->step_s, to = (double)(first + count) * s->step_s;
+    size_t low = 0, high = trace->count;
+    while (low < high) {
+        size_t middle = low + (high - low) / 2;
+        low = trace->time_s[middle] < from ? middle + 1 : low;
+        high = trace->time_s[middle] < from ? high : middle;
+    }
+    for (size_t i = low; i < trace->count && trace->time_s[i] < to; i++) {
+        clipped += (trace->marks[i] & BP_MARK_CLIPPED) != 0;
+    }
+    double past = s->prior->clip_accel_m_s2 * fabs(s->now.clatter_peak);
+    return s->prior->noise * clipped / (double)count * (2 * limit + past) * past;
+}
+
+/* The sum of a ring's squares is its energy wherever the samples fell, as long as it lies under half the rate
+ * and they come evenly (Parseval). What does not hangs on where they fell: part of the ring. */
+static double hangs_on_samples(const struct bp_sideways *s)
+{
+    return fmin(hypot(past_half(s), 2 * BP_PI * s->prior->ring_hz * s->uneven_s), 1);
+}
+
 /* A draw has the sensor's band and gain, and what fell between the samples: the mean of count squares p has a
  * relative variance of at most sum p^2 / (sum p)^2, its root half of that. */
 void bp_sideways_put_clatter(const struct bp_sideways *sideways, size_t first,
@@ -87,20 +123,21 @@ void bp_sideways_put_clatter(const struct bp_sideways *sideways, size_t first,
     if (!(rms > 0)) {
         return;
     }
-    for (size_t i = 0; i < now->count; i++) {
+    for (size_t i = 0; state->noisy && i < now->count; i++) {
         double p = power_at(now->clatter_m_s2, i);
         sum += p;
         squares += p * p;
     }
-    double between = fmin(2 * sideways->prior->ring_hz / now->rate_hz, 1);
-    double off = between * sqrt(squares) / sum / 2;
+    double off = sum > 0 ? hangs_on_samples(sideways) * sqrt(squares) / sum / 2 : 0;
     /* Numbers of mean square 1, one per stretch and draw, without a generator of their own. */
     double z = sqrt(2) * sin(state->clatter_phase + (double)first);
     double noise = sqrt(2) * sin(state->hiss_phase + (double)first);
-    double scale = state->clatter_gain * (state->noisy ? 1 + off * z : 1);
-    double power = power_without_hiss(sideways, rms * rms, now->count, noise);
+    double scale = state->clatter_gain * (1 + off * z);
+    double power = power_without_hiss(sideways, rms * rms, now->count, noise) +
+                   power_past_limit(sideways, first, now->count);
     figures->clatter_rms_m_s2 = fmax(scale, 0) * sqrt(power);
     if (state->noisy) {
+        double between = fmin(2 * sideways->prior->ring_hz / now->rate_hz, 1);
         figures->clatter_crest *=
             (1 + sideways->prior->peak_share * between * fabs(state->clatter_peak)) / fmax(1 + off * z, 0.5);
     }

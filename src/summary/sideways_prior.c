@@ -19,7 +19,6 @@ const struct bp_sideways_prior bp_sideways_prior_defaults = {
     .ring_hz = 80,
     .peak_share = 0.3,
     .clatter_band = 0.05,
-    .clatter_fold = 0.4,
     .hiss_alone = 0.3,
     .turn_walk = 0.00025,
     .tilt_rad = 0.003,

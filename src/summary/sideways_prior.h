@@ -35,10 +35,8 @@ struct bp_sideways_prior {
     double peak_share; /* below that rate a peak is higher than its largest sample by about so much of it: of
                           a sine sampled two to four times a period the largest sample has 64 to 90 %, and a
                           burst has several periods to hit */
-    double clatter_band; /* sd of what of a ring lies under 15 Hz or past the sensor's own filter, part of the
+    double clatter_band; /* sd of what the band's edge and the sensor's own filter make of a ring, part of its
                             rms */
-    double clatter_fold; /* the same more where all of a ring lies past half the rate: the sensor's filter may
-                            have let it through or not */
     double hiss_alone;   /* sd of the power of the sensor's own noise where no rest shows it, part of it: of
                             what   a bar that is held does besides */
     double turn_walk;    /* rad per sqrt(s): attitude walk from the gyroscope's noise, 7 mdps/sqrt(Hz) (BMI270

@@ -357,13 +357,16 @@ static void resample_ring(struct work *w, const double *x, double *even)
         w->raw[j] = inner ? (x[j - 2] + 4 * x[j - 1] + 6 * x[j] + 4 * x[j + 1] + x[j + 2]) / 16 : x[j];
     }
     resample(w, w->raw, even);
+    double square = 0;
     for (size_t k = 0; k < w->count; k++) {
         double t = (double)k * w->sideways->step_s;
         while (i < last && fabs(trace->time_s[i + 1] - t) <= fabs(trace->time_s[i] - t)) {
             i++;
         }
         even[k] += x[i] - w->raw[i];
+        square += (trace->time_s[i] - t) * (trace->time_s[i] - t);
     }
+    w->sideways->uneven_s = sqrt(square / (double)w->count);
 }
 
 /* The bands as measured. The records are resampled into arrays that are filled with shapes afterwards. */

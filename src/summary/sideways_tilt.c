@@ -55,11 +55,13 @@ static double walked_rad(const struct bp_sideways *s, double t)
 double bp_sideways_tilt_deg(const struct bp_sideways *sideways, size_t first, size_t last)
 {
     const struct bp_motion *motion = sideways->motion;
-    /* About an axis that was only assumed, roll would be called tilt. */
-    if (!sideways->known || !sideways->roll_rad || !motion->along.known || first > last) {
+    /* About an axis that was only assumed, or that the log shows no better, roll would be called tilt. */
+    if (!sideways->known || !sideways->roll_rad || !sideways->axis_seen || first > last) {
         return (double)NAN;
     }
-    double rolled = sideways->now.share[BP_SHAPE_FORE] + sideways->now.turn_cross, largest = 0;
+    const struct bp_sideways_state *now = &sideways->now;
+    double direction = sideways->axis_part * now->share[BP_SHAPE_FORE] + now->fore_axis_rad;
+    double rolled = direction + now->turn_cross, largest = 0;
     double walked = walked_rad(sideways, motion->trace->time_s[first + (last - first) / 2]);
     for (size_t i = first; i <= last; i++) {
         double tilt = motion->tilt_rad[i] - sideways->rest_tilt_rad - walked;
