@@ -46,7 +46,7 @@ static void set_spreads(struct bp_sideways *s)
     double axis = prior->axis_assumed_rad;
     if (s->motion->along.known) {
         double shown = hypot(prior->axis_rad, prior->axis_evidence * axis_spread(s->motion));
-        s->axis_seen = shown < axis;
+        s->axis_seen = !(shown > axis);
         axis = fmin(shown, axis);
     }
     s->sd[BP_SHAPE_RISE] = hypot(prior->level_rad, prior->force_cross);

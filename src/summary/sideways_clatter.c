@@ -80,7 +80,7 @@ static double power_without_hiss(const struct bp_sideways *s, double power, size
     }
     double values = AXES * hiss->share * (double)count;
     double scatter = sqrt((2 * hiss->power * hiss->power + 4 * signal * hiss->power) / values);
-    return fmax(signal + hiss->sd * s->now.hiss + scatter * z, 0);
+    return fmax(signal + s->prior->noise * (hiss->sd * s->now.hiss + scatter * z), 0);
 }
 
 /* What acceleration past the sensor's limit adds to the mean square of samples [first, first + count), by how

@@ -257,6 +257,66 @@ static void intervals_hold_the_truth_as_often_as_they_say(void **state)
     }
 }
 
+/* A bar that makes no sound leaves the sensor's noise, some more or some less of it in each stretch. */
+static void quiet_bar_may_clatter_as_little_as_noise_hides(void **state)
+{
+    struct logged *l = *state;
+    const double noise_m_s2 = 0.05;
+    int held = 0;
+    for (uint64_t seed = 1; seed <= SETS / 4; seed++) {
+        struct bp_sideways sideways;
+        double above = 0;
+        make_log(l, seed, true, &NONE);
+        l->motion.noise.force_sd = noise_m_s2;
+        for (size_t i = 0; i < COUNT; i++) {
+            for (int a = 0; a < 3; a++) {
+                l->force[a][i] += noise_m_s2 * bp_random_normal(&l->random);
+            }
+        }
+        make_sideways(l, &bp_sideways_prior_defaults, &sideways);
+        double value = measure(l, &sideways).clatter_rms_m_s2;
+        for (int d = 0; d < DRAWS; d++) {
+            bp_sideways_draw(&sideways, &l->random);
+            double off = measure(l, &sideways).clatter_rms_m_s2 - value;
+            above += off > 0 ? off * off / DRAWS : 0;
+            held += d == 0 && value < noise_m_s2;
+        }
+        assert_true(above > 0); /* none is never certain */
+    }
+    assert_int_equal(held, SETS / 4);
+}
+
+/* Links ring at a third of the rate, and samples come up to a quarter of a step early or late. */
+static void uneven_samples_keep_the_power_of_a_ring(void **state)
+{
+    struct logged *l = *state;
+    struct bp_sideways sideways;
+    const double hz = 24, size = 5;
+    make_log(l, 1, true, &NONE);
+    for (size_t i = 0; i < COUNT; i++) {
+        l->time_s[i] += i > 0 && i + 1 < COUNT ? bp_random_between(&l->random, -0.25, 0.25) / RATE_HZ : 0;
+        l->force[2][i] += l->time_s[i] > 3 ? size * sin(2 * BP_PI * hz * l->time_s[i]) : 0; /* not at rest */
+    }
+    make_sideways(l, &bp_sideways_prior_defaults, &sideways);
+    double ring = measure(l, &sideways).clatter_rms_m_s2;
+    /* An eighth of the power is then spread over all frequencies, half of them under the band. */
+    assert_true(fabs(ring - size / sqrt(2)) < 0.1 * size / sqrt(2));
+}
+
+static void direction_the_log_shows_no_better_than_assumed_gives_no_tilt(void **state)
+{
+    struct logged *l = *state;
+    struct bp_sideways sideways;
+    make_log(l, 1, true, &NONE);
+    make_sideways(l, &bp_sideways_prior_defaults, &sideways);
+    assert_true(isfinite(bp_sideways_tilt_deg(&sideways, 600, 700)));
+    for (size_t i = 0; i < COUNT; i++) { /* the phone slips: "up" wanders along the bar and stays there */
+        l->up[0][i] = i < COUNT / 2 ? 0 : 0.5;
+    }
+    make_sideways(l, &bp_sideways_prior_defaults, &sideways);
+    assert_true(isnan(bp_sideways_tilt_deg(&sideways, 600, 700)));
+}
+
 static void tilt_is_told_against_the_rest_before_the_set(void **state)
 {
     struct logged *l = *state;
@@ -376,6 +436,9 @@ int main(void)
         WITH_LOG(draw_comes_from_its_seed_and_rest_takes_it_back),
         WITH_LOG(lift_seen_along_the_bar_is_taken_out),
         WITH_LOG(intervals_hold_the_truth_as_often_as_they_say),
+        WITH_LOG(quiet_bar_may_clatter_as_little_as_noise_hides),
+        WITH_LOG(uneven_samples_keep_the_power_of_a_ring),
+        WITH_LOG(direction_the_log_shows_no_better_than_assumed_gives_no_tilt),
         WITH_LOG(tilt_is_told_against_the_rest_before_the_set),
         WITH_LOG(gap_in_the_stretch_widens_its_interval),
         WITH_LOG(phone_that_may_lie_across_the_bar_says_so),
