@@ -251,8 +251,10 @@ bool bp_smoother_spread(struct bp_smoother *s, struct bp_arena *arena)
             times(C, s->P + (k + 1) * nn, CP, n);
             transpose(CP, PCt, n);
             times(C, PCt, CPCt, n);
-            for (size_t i = 0; i < nn; i++) {
-                left[i] -= 0.5 * (CPCt[i] + CPCt[(i % n) * n + i / n]);
+            for (size_t r = 0; r < n; r++) {
+                for (size_t c = 0; c < n; c++) {
+                    left[r * n + c] -= 0.5 * (CPCt[r * n + c] + CPCt[c * n + r]);
+                }
             }
         }
         cholesky_semidefinite(left, s->P + k * nn, n);

@@ -85,7 +85,7 @@ static double share_in_band(const struct bp_sideways *s)
 }
 
 /* Adds what was lost to the variance about it. */
-static void spread_lost(const struct bp_sideways *s, size_t count, double *lost, double *variance)
+static void spread_lost(const struct bp_sideways *s, size_t count, const double *lost, double *variance)
 {
     size_t reach = (size_t)(WINDOW_S / 2 / s->step_s);
     double sum = 0, length = (double)(2 * reach + 1);

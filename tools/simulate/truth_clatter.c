@@ -37,7 +37,7 @@ static struct stretch make_stretch(double rate_hz, double from_s, double to_s)
  * holds the last value. */
 static void sample_force(const struct sim_motion *motion, const struct stretch *stretch, double *force)
 {
-    struct sim_state state;
+    struct sim_state state = {.force = {0}};
     for (size_t i = 0; i < stretch->length; i++) {
         double place = (double)stretch->first + (double)i - (double)stretch->lead;
         if (i < stretch->count + 2 * stretch->lead) {
