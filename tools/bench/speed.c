@@ -85,7 +85,7 @@ int bench_speed(void)
     struct sim_scenario scenario = sim_scenario_defaults;
     struct sim_log log;
     scenario.rate_hz = 200;
-    scenario.reps = 10;
+    scenario.reps = 12;
     int status = sim_run(&scenario, &log, NULL) == SIM_OK ? 0 : 1;
     printf("%10s %10s %9s %6s %12s %12s %12s %14s\n", "log", "rows", "MB", "reps", "import", "analyse",
            "together", "per 1000 rows");
