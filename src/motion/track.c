@@ -17,7 +17,7 @@
 const struct bp_motion_settings bp_motion_defaults = {.along_axis = -1};
 
 /* Between knots the bias does not move and the sensors are exact to well under a millimetre. */
-static const double KNOT_STEP_S = 0.125;
+static const double KNOT_STEP_S = 0.2;
 
 static bool take_arrays(const struct bp_trace *trace, struct bp_arena *arena, struct bp_motion *motion)
 {

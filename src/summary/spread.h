@@ -9,9 +9,9 @@
 
 #include <stddef.h>
 
-/* How many draws: against 1,024 the width of an interval scatters by 20, 14, 9 and 6 % with 16, 32, 64 and
+/* How many draws: against 1,024 the width of an interval scatters by 20, 14, 10 and 6 % with 16, 32, 48 and
  * 128 (docs/method.md). */
-enum { BP_DRAWS = 64 };
+enum { BP_DRAWS = 48 };
 
 /* Squared deviations of the draws from the value, apart for each side. All 0: no draw yet. */
 struct bp_spread {
