@@ -193,8 +193,8 @@ static void count(struct tally *tally, bool gyroscope, struct bp_quantity q)
 static void hold(const struct tally *tally)
 {
     print_message("%-18s %.4f: in %d of %d intervals, off by %.4f rms, usually ±%.4f, alone ±%.4f\n",
-                  tally->name, tally->truth, tally->held, tally->known, sqrt(tally->rms), tally->widest[1],
-                  tally->widest[0]);
+                  tally->name, tally->truth, tally->held, tally->known, sqrt(tally->rms), tally->width[1],
+                  tally->width[0]);
     assert_int_equal(tally->known, TRIALS);
     assert_true(tally->held >= ENOUGH);
 }
