@@ -7,9 +7,10 @@
 
 #include "barplumb/reps.h"
 
-/* Reps are found on a first pass; what they say of the path is used in the next, until nothing changes. Where
- * the outcome is not of one piece (no rep, a missed one, reps of unequal range), other ways to hold a first
- * pass's drift are tried, and the outcome most of one piece wins. Errors: MEMORY, MOTION. */
+/* Reps are found on a first pass; what they say of the path is used in the next, until nothing changes.
+ * Several ways to hold a first pass's drift are tried, the third only where the first two disagree, and the
+ * reading for which the sensors' evidence and the number of reps speak loudest wins. Errors: MEMORY, MOTION.
+ */
 enum bp_code bp_path_find(const struct bp_motion *motion, enum bp_lift lift, double rate_hz,
                           struct bp_arena *arena, struct bp_track *track, struct bp_reps *reps,
                           struct bp_error *error);

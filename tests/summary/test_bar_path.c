@@ -1,0 +1,60 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * Of two readings of a set that are each of one piece, the one the sensors speak loudest for: sets in which a
+ * beginning settles on reps that are none, and count and likeness of reps cannot tell.
+ */
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include <cmocka.h>
+
+#include "summary/sets.h"
+
+#include <math.h>
+
+/* Lockouts further off than this are another rep's: the quickest reps are a second apart. */
+static const double SAME_REP_S = 0.4;
+
+static void the_reps_of_the_study_set_are_found(struct set *set, uint64_t seed)
+{
+    struct sim_scenario scenario;
+    sim_scenario_study(seed, &scenario);
+    set_simulate(set, &scenario);
+    assert_int_equal(set_analyse(set), BP_OK);
+    assert_int_equal(set->summary.rep_count, set->truth.rep_count);
+    for (size_t r = 0; r < set->truth.rep_count; r++) {
+        assert_int_equal(set->summary.reps[r].missed, set->truth.reps[r].missed);
+        if (!set->truth.reps[r].missed) {
+            assert_near(set->summary.reps[r].drive_end_s, set->truth.reps[r].drive_end_s, SAME_REP_S);
+        }
+    }
+}
+
+static void path_does_not_take_a_row_picked_up_for_its_first_rep(void **state)
+{
+    the_reps_of_the_study_set_are_found(*state, 60061);
+}
+
+static void path_does_not_take_a_bench_put_away_for_its_last_rep(void **state)
+{
+    the_reps_of_the_study_set_are_found(*state, 60080);
+}
+
+static void path_does_not_shift_the_reps_of_a_slow_squat(void **state)
+{
+    the_reps_of_the_study_set_are_found(*state, 60139);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test_setup_teardown(path_does_not_take_a_row_picked_up_for_its_first_rep, set_up,
+                                        set_down),
+        cmocka_unit_test_setup_teardown(path_does_not_take_a_bench_put_away_for_its_last_rep, set_up,
+                                        set_down),
+        cmocka_unit_test_setup_teardown(path_does_not_shift_the_reps_of_a_slow_squat, set_up, set_down),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
