@@ -8,6 +8,7 @@
 #include <stddef.h>
 #include <stdint.h>
 
+/* cmocka wants the four above first */
 #include <cmocka.h>
 
 #include "summary/sets.h"
@@ -32,17 +33,17 @@ static void the_reps_of_the_study_set_are_found(struct set *set, uint64_t seed)
     }
 }
 
-static void path_does_not_take_a_row_picked_up_for_its_first_rep(void **state)
+static void path_finds_a_row_in_which_likeness_alone_misleads(void **state)
 {
     the_reps_of_the_study_set_are_found(*state, 60061);
 }
 
-static void path_does_not_take_a_bench_put_away_for_its_last_rep(void **state)
+static void path_finds_a_bench_in_which_likeness_alone_misleads(void **state)
 {
     the_reps_of_the_study_set_are_found(*state, 60080);
 }
 
-static void path_does_not_shift_the_reps_of_a_slow_squat(void **state)
+static void path_finds_a_squat_in_which_likeness_alone_misleads(void **state)
 {
     the_reps_of_the_study_set_are_found(*state, 60139);
 }
@@ -50,11 +51,11 @@ static void path_does_not_shift_the_reps_of_a_slow_squat(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test_setup_teardown(path_does_not_take_a_row_picked_up_for_its_first_rep, set_up,
+        cmocka_unit_test_setup_teardown(path_finds_a_row_in_which_likeness_alone_misleads, set_up, set_down),
+        cmocka_unit_test_setup_teardown(path_finds_a_bench_in_which_likeness_alone_misleads, set_up,
                                         set_down),
-        cmocka_unit_test_setup_teardown(path_does_not_take_a_bench_put_away_for_its_last_rep, set_up,
+        cmocka_unit_test_setup_teardown(path_finds_a_squat_in_which_likeness_alone_misleads, set_up,
                                         set_down),
-        cmocka_unit_test_setup_teardown(path_does_not_shift_the_reps_of_a_slow_squat, set_up, set_down),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
