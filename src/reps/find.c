@@ -35,12 +35,12 @@ struct work {
     size_t first, last; /* the stretch with the phone on the bar */
 };
 
-/* The largest rise of the stroke, m/s. */
-static double stroke_speed(const struct bp_track *track, size_t from, size_t to)
+/* The fastest of the stroke, m/s: of a rise (way 1) or a fall (way -1). */
+static double stroke_speed(const struct bp_track *track, size_t from, size_t to, double way)
 {
     double fastest = 0;
     for (size_t i = from; i <= to; i++) {
-        fastest = fmax(fastest, track->speed_m_s[i]);
+        fastest = fmax(fastest, way * track->speed_m_s[i]);
     }
     return fastest;
 }
@@ -92,16 +92,6 @@ static size_t settle_after(const struct bp_track *track, size_t from, size_t unt
     return i;
 }
 
-/* The fastest fall of the descent, m/s. */
-static double fall_speed(const struct bp_track *track, size_t from, size_t to)
-{
-    double fastest = 0;
-    for (size_t i = from; i <= to; i++) {
-        fastest = fmax(fastest, -track->speed_m_s[i]);
-    }
-    return fastest;
-}
-
 /* From the bottom backward, the first sample past `height` at which the bar hardly falls; then the last local
  * maximum before, if it comes soon: a bar walked out of the rack sinks by steps long before the descent. */
 static size_t settle_before(const struct bp_track *track, size_t from, size_t until, double height,
@@ -123,7 +113,7 @@ static void settle_descent(const struct bp_track *track, struct bp_rep *rep)
     const double *h = track->height_m;
     if (rep->has_before && h[rep->top_before] > h[rep->bottom]) {
         double above = h[rep->bottom] + NEAR_END * (h[rep->top_before] - h[rep->bottom]);
-        double hardly = HARDLY_RISES * fall_speed(track, rep->top_before, rep->bottom);
+        double hardly = HARDLY_RISES * stroke_speed(track, rep->top_before, rep->bottom, -1);
         rep->top_before = settle_before(track, rep->bottom, rep->top_before, above, hardly);
     }
 }
@@ -142,7 +132,7 @@ static void settle(const struct work *w, double range_m, struct bp_rep *rep)
         high = h[rep->top];
         low = fmax(low, high - TOP_MOST * range_m);
     }
-    double hardly = HARDLY_RISES * stroke_speed(w->track, rep->bottom, rep->top);
+    double hardly = HARDLY_RISES * stroke_speed(w->track, rep->bottom, rep->top, 1);
     rep->top = settle_top(w->track, rep->bottom, rep->top, low + NEAR_END * (high - low), hardly);
     if (!rep->has_before) {
         double below = low + (1 - NEAR_END) * (h[rep->top] - low);
@@ -311,7 +301,7 @@ static void drop_rising_rep(const struct work *w, struct bp_reps *reps)
 {
     const struct bp_rep *last = reps->count > 0 ? &reps->list[reps->count - 1] : NULL;
     if (last && !last->missed && last->top >= w->last &&
-        w->track->speed_m_s[w->last] > HARDLY_RISES * stroke_speed(w->track, last->bottom, last->top)) {
+        w->track->speed_m_s[w->last] > HARDLY_RISES * stroke_speed(w->track, last->bottom, last->top, 1)) {
         reps->count--;
         reps->cut_short = true;
     }

@@ -26,8 +26,6 @@ const struct bp_analyse_settings bp_analyse_defaults = {
 };
 
 static const double EDGE_LEAST = 0.005, EDGE_MOST = 0.2;
-/* A sticking region must dip by this, m/s, and in nearly all draws. */
-static const double LEAST_DIP_M_S = 0.02;
 
 struct work {
     const struct bp_trace *trace;
@@ -85,11 +83,9 @@ static enum bp_code measure(struct work *w, struct bp_summary *summary)
     struct bp_measure measure = {.motion = &w->motion,
                                  .track = &smooth,
                                  .rough = &w->track,
-                                 .smooth_accel = smooth.accel_m_s2,
                                  .sideways = &w->sideways,
                                  .settings = w->settings,
                                  .lift = w->settings->lift};
-    measure.least_dip_m_s = LEAST_DIP_M_S;
     summary->rep_count = w->reps.count;
     for (size_t r = 0; r < w->reps.count; r++) {
         const struct bp_rep *before = r > 0 ? &w->reps.list[r - 1] : NULL;

@@ -219,7 +219,6 @@ enum bp_code bp_draws_fill(const struct bp_measure *measure, const struct bp_rep
         return bp_error_set(error, BP_ERR_MEMORY, "out of memory for the intervals");
     }
     w.measure.track = &w.track;
-    w.measure.smooth_accel = w.track.accel_m_s2;
     w.stretch = stretch_of(reps, w.about->count);
     w.sideways = *measure->sideways;
     w.measure.sideways = &w.sideways;

@@ -12,6 +12,8 @@
  * is the lesser harm. */
 static const double CLATTER_HZ = 15, QUIET_HZ = 30, LOUD_HZ = 10, HIGHEST_SHARE = 0.4;
 static const double QUIET_M_S = 0.003, LOUD_M_S = 0.01;
+/* A sticking region must dip by this, m/s, and in nearly all draws. */
+static const double LEAST_DIP_M_S = 0.02;
 static const double MM = 1e3, CM2 = 1e4, PERCENT = 100;
 enum { THIRDS = 3 };
 /* The spectral arc length hangs a little on the step: one that the slowest useful log still has. */
@@ -130,7 +132,7 @@ static void measure_ranges(const struct bp_measure *m, const struct bp_rep_times
 static void measure_sticking(const struct bp_measure *m, const struct bp_rep_times *times,
                              struct bp_rep_figures *out)
 {
-    struct bp_sticking found = bp_sticking_find(m->track, times, m->least_dip_m_s);
+    struct bp_sticking found = bp_sticking_find(m->track, times, LEAST_DIP_M_S);
     struct bp_sticking_figures *sticking = &out->sticking;
     *sticking = (struct bp_sticking_figures){.present = found.present};
     if (found.present) {
@@ -197,7 +199,7 @@ void bp_measure_rep(const struct bp_measure *m, const struct bp_rep *rep, const 
     out->mean_velocity_m_s = bp_quantity_plain(bp_mean_speed(&times));
     out->peak_velocity_m_s = bp_quantity_plain(bp_peak_speed(m->track, &times));
     out->propulsive_velocity_m_s =
-        bp_quantity_plain(bp_propulsive_speed(m->track, m->smooth_accel, &times, -BP_STANDARD_GRAVITY));
+        bp_quantity_plain(bp_propulsive_speed(m->track, m->track->accel_m_s2, &times, -BP_STANDARD_GRAVITY));
     measure_sticking(m, &times, out);
     measure_ranges(m, &times, out);
     measure_shake(m, &times, arena, out);

@@ -12,13 +12,11 @@
 
 struct bp_measure {
     const struct bp_motion *motion;
-    const struct bp_track *track; /* speed freed of clatter, see bp_measure_smooth */
+    const struct bp_track *track; /* speed and acceleration freed of clatter, see bp_measure_smooth */
     const struct bp_track *rough; /* before that */
-    const double *smooth_accel;   /* vertical acceleration freed of clatter */
     const struct bp_sideways *sideways;
     const struct bp_analyse_settings *settings;
     enum bp_lift lift;
-    double least_dip_m_s; /* a sticking region must dip by so much */
 };
 
 /* A copy of track with speed and acceleration low-passed, zero phase, enough to take out clatter and leave
