@@ -10,6 +10,7 @@
 #include "barplumb/export.h"
 #include "barplumb/import.h"
 #include "barplumb/lift.h"
+#include "barplumb/rig.h"
 #include "barplumb/summary.h"
 
 #include <stdbool.h>
@@ -30,6 +31,8 @@ struct bp_analyse_settings {
     double edge_speed_m_s; /* where a drive begins and ends, 0.005 to 0.2 m/s */
     int along_axis;        /* BP_AXIS_AUTO, 0, 1 or 2 */
     uint64_t seed;         /* of the posterior draws behind every interval; the same seed, the same bytes */
+    const struct bp_rig
+        *rig; /* what the bar is loaded with; NULL: not known, nor any load, force and power */
     struct bp_import_settings import; /* for the caller's bp_import_log; bp_analyse_trace reads none of it */
     struct bp_check_settings check;
 };

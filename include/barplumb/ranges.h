@@ -39,11 +39,19 @@ BP_API double bp_mean_speed(const struct bp_rep_times *times);
 /* Largest vertical speed in the drive, m/s. */
 BP_API double bp_peak_speed(const struct bp_track *track, const struct bp_rep_times *times);
 
-/* Mean speed over the part of the drive before the vertical acceleration stays under `let_go_m_s2` (-g for a
- * free weight: Sánchez-Medina, Pérez & González-Badillo 2010, Int J Sports Med 31:123-129). smooth: the
- * vertical acceleration freed of clatter, [track->count]. */
-BP_API double bp_propulsive_speed(const struct bp_track *track, const double *smooth,
-                                  const struct bp_rep_times *times, double let_go_m_s2);
+/* Mean speed over the part of the drive before `push` stays under 0 to its end: the mean propulsive velocity
+ * (Sánchez-Medina, Pérez & González-Badillo 2010, Int J Sports Med 31:123-129). push: what the hands give,
+ * over the mass that moves, m/s^2, freed of clatter: the vertical acceleration plus g for a free weight, less
+ * bp_load's let_go_m_s2 with chains or bands. push[0] belongs to sample `base`, and it reaches from
+ * times->first to times->last. */
+BP_API double bp_propulsive_speed(const struct bp_track *track, const double *push, size_t base,
+                                  const struct bp_rep_times *times);
+
+/* Integral over the time spent in [from, to] (as for bp_range_speed) of a quantity known at the samples;
+ * value[0] belongs to sample `base`, and it reaches one sample past times->first and times->last on either
+ * side, so far as the track does. value NULL: 1, the time itself. 0 without a drive. */
+BP_API double bp_range_integral(const struct bp_track *track, const struct bp_rep_times *times, double from,
+                                double to, const double *value, size_t base);
 
 /* Rise through [from, to] (shares of the drive's rise, 0 to 1) divided by the time spent in it, m/s; first
  * and last sample in the range to *first, *last when not NULL. NaN when no time was spent there. */

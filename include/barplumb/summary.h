@@ -8,6 +8,7 @@
 #include "barplumb/finding.h"
 #include "barplumb/lift.h"
 #include "barplumb/quantity.h"
+#include "barplumb/rig.h"
 #include "barplumb/trace.h"
 
 #ifdef __cplusplus
@@ -21,8 +22,12 @@ struct bp_range_figures {
     double from_pct, to_pct; /* of the drive's rise */
     struct bp_quantity mean_velocity_m_s;
     struct bp_quantity shake_mm; /* rms displacement along the bar, 0.7-8 Hz */
-    struct bp_quantity load_kg;  /* unknown without a rig or bar mass */
-    struct bp_quantity power_w;
+    /* Unknown without a rig or bar mass: */
+    struct bp_quantity load_kg; /* what would hold the bar still, mean over the time in the range, over g_n */
+    struct bp_quantity force_n; /* the hands' vertical force, mean over that time */
+    struct bp_quantity power_w; /* work over that time */
+    struct bp_quantity work_j;  /* force times way */
+    struct bp_quantity impulse_n_s; /* force times time */
 };
 
 struct bp_sticking_figures {
@@ -48,6 +53,8 @@ struct bp_rep_figures {
     struct bp_quantity sway_area_cm2;
     struct bp_quantity smoothness;
     struct bp_quantity tilt_deg;
+    /* Over the drive, as in its ranges; unknown without a rig or bar mass. */
+    struct bp_quantity load_kg, force_n, peak_force_n, power_w, peak_power_w, work_j, impulse_n_s;
     /* Speed at BP_PROFILE_POINTS heights, evenly spread over the drive's rise, m/s: the small picture. */
     double profile_m_s[BP_PROFILE_POINTS];
 };
@@ -64,6 +71,14 @@ struct bp_set_figures {
     struct bp_quantity shake_mm, shake_m_s2, shake_hz;
     struct bp_quantity clatter_m_s2;
     struct bp_quantity smoothness;
+    /* What would hold the bar still at the completed reps' mean turnaround, lockout and halfway between, over
+     * g_n; unknown without a rig or bar mass. */
+    struct bp_quantity load_bottom_kg, load_halfway_kg, load_lockout_kg;
+    struct bp_quantity share_pct; /* (lockout - bottom) / lockout: what chains and bands do of the load */
+    bool loaded;                  /* a rig or bar mass was given */
+    bool load_varies;             /* chains or bands hang on it */
+    enum bp_matched matched;      /* where the coach means it to be as heavy as another setup */
+    char rig[BP_RIG_NAME];        /* the rig's name, "" if it has none */
 };
 
 struct bp_log_facts {

@@ -40,22 +40,22 @@ double bp_peak_speed(const struct bp_track *track, const struct bp_rep_times *ti
     return v[top] + 0.25 * (before - after) * shift;
 }
 
-double bp_propulsive_speed(const struct bp_track *track, const double *smooth,
-                           const struct bp_rep_times *times, double let_go_m_s2)
+double bp_propulsive_speed(const struct bp_track *track, const double *push, size_t base,
+                           const struct bp_rep_times *times)
 {
     if (no_drive(times)) {
         return (double)NAN;
     }
     const double *t = track->time_s, *h = track->height_m;
     size_t i = times->last;
-    while (i > times->first && smooth[i] < let_go_m_s2) {
+    while (i > times->first && push[i - base] < 0) {
         i--;
     }
     if (i == times->last) {
         return bp_mean_speed(times);
     }
-    double share = (smooth[i] - let_go_m_s2) / (smooth[i] - smooth[i + 1]);
-    share = fmin(fmax(share, 0), 1);
+    double here = push[i - base], next = push[i + 1 - base];
+    double share = fmin(fmax(here / (here - next), 0), 1);
     double end_s = t[i] + share * (t[i + 1] - t[i]), end_m = h[i] + share * (h[i + 1] - h[i]);
     return (end_m - times->drive_start.height_m) / (end_s - times->drive_start.time_s);
 }
@@ -87,22 +87,32 @@ static struct bp_moment piece_end(const struct bp_track *track, const struct bp_
     return (struct bp_moment){track->time_s[times->first + k - 1], track->height_m[times->first + k - 1]};
 }
 
+/* [from, to] in metres. Below the start and above the end belong to the outer ranges: a dip at the bottom is
+ * time spent there. */
+struct bounds {
+    double low, high, open_low, open_high;
+};
+
+static struct bounds bounds_of(const struct bp_rep_times *times, double from, double to)
+{
+    double start = times->drive_start.height_m, rise = times->drive_end.height_m - start;
+    double low = start + from * rise, high = start + to * rise;
+    return (struct bounds){low, high, from <= 0 ? -HUGE_VAL : low, to >= 1 ? HUGE_VAL : high};
+}
+
 double bp_range_speed(const struct bp_track *track, const struct bp_rep_times *times, double from, double to,
                       size_t *first, size_t *last)
 {
     if (no_drive(times)) {
         return (double)NAN;
     }
-    double start = times->drive_start.height_m, rise = times->drive_end.height_m - start;
-    double low = start + from * rise, high = start + to * rise, spent = 0;
-    /* Below the start and above the end belong to the outer ranges: a dip at the bottom is time spent there.
-     */
-    double open_low = from <= 0 ? -HUGE_VAL : low, open_high = to >= 1 ? HUGE_VAL : high;
+    struct bounds in = bounds_of(times, from, to);
+    double spent = 0;
     size_t in_first = times->last, in_last = times->first, pieces = times->last - times->first + 2;
     struct bp_moment a = times->drive_start;
     for (size_t k = 1; k <= pieces; k++) {
         struct bp_moment b = piece_end(track, times, k);
-        double inside = share_inside(a.height_m, b.height_m, open_low, open_high);
+        double inside = share_inside(a.height_m, b.height_m, in.open_low, in.open_high);
         spent += inside * (b.time_s - a.time_s);
         if (inside > 0) {
             size_t sample = times->first + (k < pieces ? k - 1 : pieces - 2);
@@ -115,7 +125,43 @@ double bp_range_speed(const struct bp_track *track, const struct bp_rep_times *t
         *first = in_first;
         *last = in_last;
     }
-    return spent > 0 && rise > 0 ? (high - low) / spent : (double)NAN;
+    return spent > 0 && in.high > in.low ? (in.high - in.low) / spent : (double)NAN;
+}
+
+/* value at a moment between samples i - 1 and i. */
+static double between(const struct bp_track *track, const double *value, size_t base, size_t i, double time_s)
+{
+    const double *t = track->time_s;
+    if (i == base || i >= track->count) {
+        return value[(i < track->count ? i : track->count - 1) - base];
+    }
+    double share = fmin(fmax((time_s - t[i - 1]) / (t[i] - t[i - 1]), 0), 1);
+    return value[i - 1 - base] + share * (value[i - base] - value[i - 1 - base]);
+}
+
+double bp_range_integral(const struct bp_track *track, const struct bp_rep_times *times, double from,
+                         double to, const double *value, size_t base)
+{
+    if (no_drive(times)) {
+        return 0;
+    }
+    struct bounds in = bounds_of(times, from, to);
+    double sum = 0, one = 1;
+    size_t pieces = times->last - times->first + 2;
+    struct bp_moment a = times->drive_start;
+    double at_a = value ? between(track, value, base, times->first, a.time_s) : one;
+    for (size_t k = 1; k <= pieces; k++) {
+        struct bp_moment b = piece_end(track, times, k);
+        size_t sample = times->first + k - 1;
+        double at_b = !value       ? one
+                      : k < pieces ? value[sample - base]
+                                   : between(track, value, base, sample, b.time_s);
+        double inside = share_inside(a.height_m, b.height_m, in.open_low, in.open_high);
+        sum += inside * (b.time_s - a.time_s) * (at_a + at_b) / 2;
+        a = b;
+        at_a = at_b;
+    }
+    return sum;
 }
 
 void bp_speed_profile(const struct bp_track *track, const struct bp_rep_times *times, size_t points,

@@ -11,7 +11,12 @@ enum {
     MM = 3,
     ACCELERATION = 4,
     HERTZ = 2,
-    PLAIN = 3
+    PLAIN = 3,
+    KG = 2,
+    NEWTON = 1,
+    WATT = 1,
+    JOULE = 1,
+    NEWTON_SECOND = 1
 };
 
 /* NOLINTBEGIN(bugprone-macro-parentheses): a struct's tag, a field's name and a whole initialiser take none
@@ -31,6 +36,8 @@ static const struct bp_figure set_quantities[] = {
     FIGURE(bp_set_figures, velocity_loss_pct, PERCENT), FIGURE(bp_set_figures, shake_mm, MM),
     FIGURE(bp_set_figures, shake_m_s2, ACCELERATION),   FIGURE(bp_set_figures, shake_hz, HERTZ),
     FIGURE(bp_set_figures, clatter_m_s2, ACCELERATION), FIGURE(bp_set_figures, smoothness, PLAIN),
+    FIGURE(bp_set_figures, load_bottom_kg, KG),         FIGURE(bp_set_figures, load_halfway_kg, KG),
+    FIGURE(bp_set_figures, load_lockout_kg, KG),        FIGURE(bp_set_figures, share_pct, PERCENT),
 };
 static const struct bp_figure rep_times[] = {
     FIGURE(bp_rep_figures, descent_start_s, TIME),
@@ -64,8 +71,11 @@ static const struct bp_figure range_bounds[] = {
 static const struct bp_figure range_quantities[] = {
     FIGURE(bp_range_figures, mean_velocity_m_s, SPEED),
     FIGURE(bp_range_figures, shake_mm, MM),
-    FIGURE(bp_range_figures, load_kg, 2),
-    FIGURE(bp_range_figures, power_w, 1),
+    FIGURE(bp_range_figures, load_kg, KG),
+    FIGURE(bp_range_figures, power_w, WATT),
+    FIGURE(bp_range_figures, force_n, NEWTON),
+    FIGURE(bp_range_figures, work_j, JOULE),
+    FIGURE(bp_range_figures, impulse_n_s, NEWTON_SECOND),
 };
 static const struct bp_figure rep_steadiness[] = {
     FIGURE(bp_rep_figures, shake_mm, MM),
@@ -79,6 +89,15 @@ static const struct bp_figure rep_steadiness[] = {
     FIGURE(bp_rep_figures, descent_shake_mm, MM),
     FIGURE(bp_rep_figures, clatter_crest, PLAIN),
 };
+static const struct bp_figure rep_loads[] = {
+    FIGURE(bp_rep_figures, load_kg, KG),
+    FIGURE(bp_rep_figures, force_n, NEWTON),
+    FIGURE(bp_rep_figures, peak_force_n, NEWTON),
+    FIGURE(bp_rep_figures, power_w, WATT),
+    FIGURE(bp_rep_figures, peak_power_w, WATT),
+    FIGURE(bp_rep_figures, work_j, JOULE),
+    FIGURE(bp_rep_figures, impulse_n_s, NEWTON_SECOND),
+};
 
 const struct bp_figure_list bp_report_set_quantities = LIST(set_quantities);
 const struct bp_figure_list bp_report_rep_times = LIST(rep_times);
@@ -88,6 +107,22 @@ const struct bp_figure_list bp_report_sticking_quantities = LIST(sticking_figs);
 const struct bp_figure_list bp_report_range_bounds = LIST(range_bounds);
 const struct bp_figure_list bp_report_range_quantities = LIST(range_quantities);
 const struct bp_figure_list bp_report_rep_steadiness = LIST(rep_steadiness);
+const struct bp_figure_list bp_report_rep_loads = LIST(rep_loads);
+
+const char *bp_report_matched_name(enum bp_matched matched)
+{
+    switch (matched) {
+    case BP_MATCHED_BOTTOM:
+        return "bottom";
+    case BP_MATCHED_HALFWAY:
+        return "halfway";
+    case BP_MATCHED_LOCKOUT:
+        return "lockout";
+    case BP_MATCHED_UNSAID:
+        break;
+    }
+    return "";
+}
 
 struct bp_quantity bp_report_quantity_at(const void *record, const struct bp_figure *figure)
 {

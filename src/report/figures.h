@@ -29,11 +29,15 @@ extern const struct bp_figure_list bp_report_sticking_quantities; /* in bp_stick
 extern const struct bp_figure_list bp_report_range_bounds;        /* doubles in bp_range_figures */
 extern const struct bp_figure_list bp_report_range_quantities;    /* in bp_range_figures */
 extern const struct bp_figure_list bp_report_rep_steadiness;      /* in bp_rep_figures, after the ranges */
+extern const struct bp_figure_list bp_report_rep_loads;           /* in bp_rep_figures, last */
 
 enum {
     BP_TIME_DECIMALS = 4, /* 0.1 ms: a tenth of a sample at 1 kHz */
     BP_RATE_DECIMALS = 3
 };
+
+/* "bottom", "halfway", "lockout"; "" where it is not said. */
+const char *bp_report_matched_name(enum bp_matched matched);
 
 /* The figure of that description in the struct at record. */
 struct bp_quantity bp_report_quantity_at(const void *record, const struct bp_figure *figure);

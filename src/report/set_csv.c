@@ -149,6 +149,7 @@ void bp_report_set_csv_header(struct bp_text *out)
     put_quantity_names(row, "sticking_", &bp_report_sticking_quantities);
     put_range_names(row);
     put_quantity_names(row, "", &bp_report_rep_steadiness);
+    put_quantity_names(row, "", &bp_report_rep_loads);
     put_name(row, "", "set_reps", "");
     put_name(row, "", "set_missed", "");
     put_quantity_names(row, "set_", &bp_report_set_quantities);
@@ -203,6 +204,7 @@ static void put_rep(struct row *row, const struct bp_rep_figures *rep)
         put_quantities(row, range, &bp_report_range_quantities);
     }
     put_quantities(row, rep, &bp_report_rep_steadiness);
+    put_quantities(row, rep, &bp_report_rep_loads);
 }
 
 void bp_report_set_csv(const struct bp_summary *summary, struct bp_text *out)

@@ -40,20 +40,28 @@ static void put_log(struct bp_json *json, const struct bp_summary *summary)
     bp_json_close(json, '}');
 }
 
+/* "" is no text. */
+static void put_text_or_null(struct bp_json *json, const char *key, const char *text)
+{
+    if (text[0] != '\0') {
+        bp_json_string(json, key, text);
+    } else {
+        bp_json_null(json, key);
+    }
+}
+
 static void put_set(struct bp_json *json, const struct bp_set_figures *set)
 {
     const struct bp_lift_facts *lift = bp_lift_facts(set->lift);
     bp_json_open(json, "set", '{');
     bp_json_string(json, "lift", lift != NULL ? lift->name : "unknown");
-    if (set->setup[0] != '\0') {
-        bp_json_string(json, "setup", set->setup);
-    } else {
-        bp_json_null(json, "setup");
-    }
+    put_text_or_null(json, "setup", set->setup);
     bp_json_count(json, "reps", set->reps);
     put_quantities(json, set, &bp_report_set_quantities);
     bp_json_count(json, "missed", set->missed);
     bp_json_bool(json, "lift_given", set->lift_given);
+    put_text_or_null(json, "rig", set->rig);
+    put_text_or_null(json, "matched", bp_report_matched_name(set->matched));
     bp_json_close(json, '}');
 }
 
@@ -92,6 +100,7 @@ static void put_rep(struct bp_json *json, const struct bp_rep_figures *rep)
     put_sticking(json, &rep->sticking);
     put_ranges(json, rep);
     put_quantities(json, rep, &bp_report_rep_steadiness);
+    put_quantities(json, rep, &bp_report_rep_loads);
     bp_json_bool(json, "missed", rep->missed);
     bp_json_close(json, '}');
 }

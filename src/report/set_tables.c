@@ -67,10 +67,22 @@ static const struct source load_sources[] = {
     {{"", "W", 0, 1.0, 1, false}, OF_RANGE(power_w, 0)},
     {{"", "W", 0, 1.0, 1, false}, OF_RANGE(power_w, 1)},
     {{"", "W", 0, 1.0, 1, false}, OF_RANGE(power_w, 2)},
+    {{"force", "N", 0, 1.0, 2, false}, OF_REP(force_n)},
+    {{"peak", "N", 0, 1.0, 2, false}, OF_REP(peak_force_n)},
+    {{"power", "W", 0, 1.0, 2, false}, OF_REP(power_w)},
+    {{"peak", "W", 0, 1.0, 2, false}, OF_REP(peak_power_w)},
+    {{"work", "J", 0, 1.0, 2, false}, OF_REP(work_j)},
+    {{"impulse", "N s", 0, 1.0, 2, false}, OF_REP(impulse_n_s)},
 };
+/* A straight bar weighs the same all the way: one column says it. */
+static const struct source straight_sources[] = {
+    {{"load", "kg", 1, 1.0, 0, false}, OF_REP(load_kg)},
+};
+enum { LOADS_BY_RANGE = 3 };
 
 #define COUNT_OF(list) (sizeof(list) / sizeof *(list))
 _Static_assert(COUNT_OF(speed_sources) <= BP_COLUMNS_MOST, "the table holds them");
+_Static_assert(COUNT_OF(load_sources) <= BP_COLUMNS_MOST, "the table holds them");
 
 /* ---- rows ---- */
 
@@ -242,6 +254,15 @@ bool bp_set_tables_have_load(const struct bp_summary *summary)
 void bp_set_tables_put_load(struct bp_text *out, const struct bp_summary *summary,
                             const struct bp_report_settings *settings)
 {
-    struct rows rows = {summary, load_sources, false, true};
-    put_table(out, &rows, COUNT_OF(load_sources), settings);
+    struct source sources[COUNT_OF(load_sources)];
+    size_t count = COUNT_OF(load_sources);
+    memcpy(sources, load_sources, sizeof load_sources);
+    if (!summary->set.load_varies) {
+        count -= LOADS_BY_RANGE - COUNT_OF(straight_sources);
+        memcpy(sources, straight_sources, sizeof straight_sources);
+        memcpy(sources + COUNT_OF(straight_sources), load_sources + LOADS_BY_RANGE,
+               sizeof load_sources - LOADS_BY_RANGE * sizeof *load_sources);
+    }
+    struct rows rows = {summary, sources, false, true};
+    put_table(out, &rows, count, settings);
 }

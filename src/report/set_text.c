@@ -194,6 +194,52 @@ static void put_steadiness(struct bp_text *out, const struct bp_summary *summary
     }
 }
 
+/* "Load on the way up: 92.1 kg at the bottom, …". */
+static void put_load_line(struct bp_text *out, const struct bp_set_figures *set)
+{
+    if (!set->load_varies || !bp_quantity_known(set->load_lockout_kg)) {
+        bp_text_put_char(out, '\n');
+        return;
+    }
+    size_t line = out->length;
+    bp_text_put(out, "\n");
+    put_named(out, "  at the turnaround", set->load_bottom_kg, 1, "kg");
+    put_named(out, ", halfway", set->load_halfway_kg, 1, "kg");
+    end_line(out, &line);
+    put_named(out, "  at lockout", set->load_lockout_kg, 1, "kg");
+    put_named(out, "; chains and bands are", set->share_pct, 1, "% of it");
+    end_line(out, &line);
+}
+
+static void put_loads(struct bp_text *out, const struct bp_summary *summary,
+                      const struct bp_report_settings *settings)
+{
+    const struct bp_set_figures *set = &summary->set;
+    put_title(out, "Load, force and power", settings);
+    if (set->rig[0] != '\0') {
+        bp_text_put(out, "  ");
+        bp_table_put_plain(out, set->rig);
+    }
+    put_load_line(out, set);
+    bp_set_tables_put_load(out, summary, settings);
+    put_note(
+        out,
+        set->load_varies
+            ? "kg: what would hold the bar still there; N and W: what the hands gave, with the inertia of "
+              "bar, plates and the chain off the floor. With chains and bands the hands stop pushing not "
+              "at -g but at -(g + their pull / moving mass)"
+            : "N and W: what the hands gave, with the bar's inertia",
+        settings);
+    if (set->matched != BP_MATCHED_UNSAID) {
+        bp_table_dim(out, settings);
+        bp_text_put(out, "Meant to be as heavy as other setups at ");
+        bp_text_put(out, set->matched == BP_MATCHED_BOTTOM ? "the turnaround"
+                                                           : bp_report_matched_name(set->matched));
+        bp_text_put(out, ".\n");
+        bp_table_normal(out, settings);
+    }
+}
+
 static void put_caution(struct bp_text *out, const struct bp_report_settings *settings)
 {
     bp_text_put_char(out, '\n');
@@ -210,9 +256,7 @@ void bp_report_set_text(const struct bp_summary *summary, const struct bp_report
     put_speeds(out, summary, settings);
     put_steadiness(out, summary, settings);
     if (bp_set_tables_have_load(summary)) {
-        put_title(out, "Load and power", settings);
-        bp_text_put_char(out, '\n');
-        bp_set_tables_put_load(out, summary, settings);
+        put_loads(out, summary, settings);
     }
     put_set(out, summary, settings);
     bp_report_picture(out, summary, settings);

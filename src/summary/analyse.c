@@ -37,6 +37,7 @@ struct work {
     struct bp_track track;
     struct bp_reps reps;
     struct bp_sideways sideways;
+    struct bp_loads loads;
 };
 
 static enum bp_code check_settings(const struct bp_analyse_settings *settings, struct bp_error *error)
@@ -84,15 +85,18 @@ static enum bp_code measure(struct work *w, struct bp_summary *summary)
                                  .track = &smooth,
                                  .rough = &w->track,
                                  .sideways = &w->sideways,
+                                 .loads = &w->loads,
                                  .settings = w->settings,
                                  .lift = w->settings->lift};
     summary->rep_count = w->reps.count;
+    bp_loads_settle(&w->loads, &smooth, &w->reps);
     for (size_t r = 0; r < w->reps.count; r++) {
         const struct bp_rep *before = r > 0 ? &w->reps.list[r - 1] : NULL;
         summary->reps[r].index = r + 1;
         bp_measure_rep(&measure, &w->reps.list[r], before, w->arena, &summary->reps[r]);
     }
     bp_totals_of(summary->reps, summary->rep_count, &summary->set);
+    bp_loads_totals(&w->loads, &smooth, &w->reps, &summary->set);
     enum bp_code code = bp_track_prepare_draws(&smooth, w->arena, w->error);
     return code == BP_OK ? bp_draws_fill(&measure, &w->reps, w->arena, summary, w->error) : code;
 }
@@ -120,12 +124,22 @@ static void describe(struct work *w, struct bp_summary *summary)
     summary->set.lift = w->settings->lift;
     summary->set.lift_given = w->settings->lift_given;
     copy_text(summary->set.setup, sizeof summary->set.setup, w->settings->setup);
+    const struct bp_rig *rig = w->settings->rig;
+    if (rig) {
+        summary->set.loaded = true;
+        summary->set.load_varies = bp_load_varies(w->loads.model);
+        summary->set.matched = rig->matched;
+        copy_text(summary->set.rig, sizeof summary->set.rig, rig->name);
+    }
     bp_summary_findings(&w->motion, &w->track, &w->reps, w->settings, summary);
 }
 
 static enum bp_code analyse(struct work *w, struct bp_summary *summary)
 {
     enum bp_code code = refuse_unfit(w);
+    if (code == BP_OK && w->settings->rig) {
+        code = bp_load_prepare(w->settings->rig, &w->loads.model, w->error);
+    }
     struct bp_motion_settings settings = {
         .along_axis = w->settings->along_axis, .still = &w->check.still, .noise = &w->check.noise};
     if (code == BP_OK) {
@@ -164,6 +178,7 @@ enum bp_code bp_analyse_trace(const struct bp_trace *trace, const struct bp_anal
     if (code == BP_OK) {
         code = analyse(&w, summary);
     }
+    bp_load_free(w.loads.model);
     if (code != BP_OK) {
         memset(summary, 0, sizeof *summary);
         bp_error_place(error, w.settings->path, 0, 0, error ? error->at_s : (double)NAN);

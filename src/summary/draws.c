@@ -7,7 +7,7 @@
 #include <stddef.h>
 
 /* Streams of the seed: the path's draws do not hang on how many numbers a sideways draw takes. */
-enum { STREAM_PATH = 1, STREAM_SIDEWAYS = 2 };
+enum { STREAM_PATH = 1, STREAM_SIDEWAYS = 2, STREAM_RIG = 3 };
 
 /* Anything from none of it to all: 0.5 with about a uniform share's sd, 1/√12, and a margin for the filters'
  * own ringing. */
@@ -31,7 +31,7 @@ struct place {
     }
 #define RANGE(r)                                                                                             \
     REP(ranges[r].mean_velocity_m_s), REP_SIZE(ranges[r].shake_mm), REP(ranges[r].load_kg),                  \
-        REP(ranges[r].power_w)
+        REP(ranges[r].force_n), REP(ranges[r].power_w), REP(ranges[r].work_j), REP(ranges[r].impulse_n_s)
 static const struct place REP_PLACES[] = {
     REP_SIZE(descent_time_s),
     REP_SIZE(pause_s),
@@ -54,6 +54,13 @@ static const struct place REP_PLACES[] = {
     REP_SIZE(sway_area_cm2),
     REP(smoothness),
     REP_SIZE(tilt_deg),
+    REP(load_kg),
+    REP(force_n),
+    REP(peak_force_n),
+    REP(power_w),
+    REP(peak_power_w),
+    REP(work_j),
+    REP(impulse_n_s),
     RANGE(0),
     RANGE(1),
     RANGE(2),
@@ -73,7 +80,8 @@ static const struct place REP_PLACES[] = {
 static const struct place SET_PLACES[] = {
     SET(mean_velocity_m_s, false), SET(best_velocity_m_s, false), SET(velocity_loss_pct, false),
     SET(shake_mm, true),           SET(shake_m_s2, true),         SET(shake_hz, true),
-    SET(clatter_m_s2, true),       SET(smoothness, false),
+    SET(clatter_m_s2, true),       SET(smoothness, false),        SET(load_bottom_kg, false),
+    SET(load_halfway_kg, false),   SET(load_lockout_kg, false),   SET(share_pct, false),
 };
 #undef SET
 _Static_assert(BP_RANGES_MAX == 8, "every range has its places");
@@ -88,6 +96,7 @@ struct work {
     struct bp_track track;
     struct bp_spell stretch; /* all reps with their descents */
     struct bp_sideways sideways;
+    struct bp_loads loads;
     const struct bp_reps *reps;
     struct bp_summary *summary;
     struct bp_arena scratch;
@@ -169,6 +178,7 @@ static void measure_draw(struct work *w)
         }
     }
     bp_totals_of(w->drawn, w->reps->count, &set);
+    bp_loads_totals(&w->loads, &w->track, w->reps, &set);
     for (size_t f = 0; f < SET_COUNT; f++) {
         size_t offset = SET_PLACES[f].offset;
         bp_spread_add(&w->set_spread[f], at(&w->summary->set, offset)->value, at(&set, offset)->value);
@@ -184,8 +194,12 @@ static void forget_unsure(struct bp_rep_figures *rep)
     rep->mean_velocity_m_s = rep->peak_velocity_m_s = rep->propulsive_velocity_m_s = bp_quantity_unknown();
     rep->smoothness = bp_quantity_unknown();
     rep->sticking = (struct bp_sticking_figures){.present = false};
+    rep->force_n = rep->peak_force_n = rep->power_w = rep->peak_power_w = bp_quantity_unknown();
+    rep->work_j = rep->impulse_n_s = bp_quantity_unknown();
     for (size_t r = 0; r < rep->range_count; r++) {
-        rep->ranges[r].mean_velocity_m_s = bp_quantity_unknown();
+        struct bp_range_figures *range = &rep->ranges[r];
+        range->mean_velocity_m_s = range->force_n = range->power_w = bp_quantity_unknown();
+        range->work_j = range->impulse_n_s = bp_quantity_unknown();
     }
     for (size_t p = 0; p < BP_PROFILE_POINTS; p++) {
         rep->profile_m_s[p] = (double)NAN;
@@ -214,7 +228,7 @@ enum bp_code bp_draws_fill(const struct bp_measure *measure, const struct bp_rep
                            struct bp_arena *arena, struct bp_summary *summary, struct bp_error *error)
 {
     struct work w = {.measure = *measure, .about = measure->track, .reps = reps, .summary = summary};
-    struct bp_random path, aside;
+    struct bp_random path, aside, rig;
     if (!take(&w, arena)) {
         return bp_error_set(error, BP_ERR_MEMORY, "out of memory for the intervals");
     }
@@ -222,15 +236,25 @@ enum bp_code bp_draws_fill(const struct bp_measure *measure, const struct bp_rep
     w.stretch = stretch_of(reps, w.about->count);
     w.sideways = *measure->sideways;
     w.measure.sideways = &w.sideways;
+    w.loads = *measure->loads;
+    w.measure.loads = &w.loads;
     bp_random_init(&path, measure->settings->seed, STREAM_PATH);
     bp_random_init(&aside, measure->settings->seed, STREAM_SIDEWAYS);
+    bp_random_init(&rig, measure->settings->seed, STREAM_RIG);
     bp_arena_init(&w.scratch);
     for (int d = 0; d < BP_DRAWS; d++) {
         bp_track_draw(w.about, w.stretch, &path, &w.track);
         add_rounding(&w, &path);
         bp_sideways_draw(&w.sideways, &aside);
+        if (w.loads.model) {
+            bp_load_vary(w.loads.model, &rig);
+            bp_loads_settle(&w.loads, &w.track, reps);
+        }
         measure_draw(&w);
         bp_arena_reset(&w.scratch);
+    }
+    if (w.loads.model) {
+        bp_load_vary(w.loads.model, NULL);
     }
     bp_arena_free(&w.scratch);
     set_intervals(&w);

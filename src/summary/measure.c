@@ -121,7 +121,10 @@ static void measure_ranges(const struct bp_measure *m, const struct bp_rep_times
                                            .mean_velocity_m_s = bp_quantity_plain(speed),
                                            .shake_mm = bp_quantity_unknown(),
                                            .load_kg = bp_quantity_unknown(),
-                                           .power_w = bp_quantity_unknown()};
+                                           .force_n = bp_quantity_unknown(),
+                                           .power_w = bp_quantity_unknown(),
+                                           .work_j = bp_quantity_unknown(),
+                                           .impulse_n_s = bp_quantity_unknown()};
         if (first <= last) {
             double shake = bp_sideways_rms(m->sideways, m->track->time_s[first], m->track->time_s[last]);
             range->shake_mm = bp_quantity_plain(MM * shake);
@@ -181,6 +184,23 @@ static double smoothness(const struct bp_measure *m, const struct bp_rep_times *
     return bp_spectral_arc_length(speed, count, (double)(count - 1) / length, arena);
 }
 
+/* What the hands gave, and until when: both want the load at every moment. */
+static void measure_loads(const struct bp_measure *m, const struct bp_rep_times *times,
+                          struct bp_arena *arena, struct bp_rep_figures *out)
+{
+    struct bp_load_samples samples;
+    out->propulsive_velocity_m_s = bp_quantity_unknown();
+    out->load_kg = out->force_n = out->peak_force_n = bp_quantity_unknown();
+    out->power_w = out->peak_power_w = out->work_j = out->impulse_n_s = bp_quantity_unknown();
+    if (bp_loads_sample(m->loads, m->track, times, arena, &samples)) {
+        out->propulsive_velocity_m_s =
+            bp_quantity_plain(bp_propulsive_speed(m->track, samples.push_m_s2, samples.base, times));
+        if (m->loads->model) {
+            bp_loads_measure(&samples, m->track, times, out);
+        }
+    }
+}
+
 void bp_measure_rep(const struct bp_measure *m, const struct bp_rep *rep, const struct bp_rep *before,
                     struct bp_arena *arena, struct bp_rep_figures *out)
 {
@@ -198,10 +218,9 @@ void bp_measure_rep(const struct bp_measure *m, const struct bp_rep *rep, const 
     out->range_m = bp_quantity_plain(times.range_m);
     out->mean_velocity_m_s = bp_quantity_plain(bp_mean_speed(&times));
     out->peak_velocity_m_s = bp_quantity_plain(bp_peak_speed(m->track, &times));
-    out->propulsive_velocity_m_s =
-        bp_quantity_plain(bp_propulsive_speed(m->track, m->track->accel_m_s2, &times, -BP_STANDARD_GRAVITY));
     measure_sticking(m, &times, out);
     measure_ranges(m, &times, out);
+    measure_loads(m, &times, arena, out);
     measure_shake(m, &times, arena, out);
     measure_tilt(m, &times, out);
     out->smoothness = bp_quantity_plain(rep->missed ? (double)NAN : smoothness(m, &times, arena));

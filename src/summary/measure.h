@@ -8,6 +8,7 @@
 
 #include "barplumb/analyse.h"
 #include "barplumb/ranges.h"
+#include "summary/loads.h"
 #include "summary/sideways.h"
 
 struct bp_measure {
@@ -15,6 +16,7 @@ struct bp_measure {
     const struct bp_track *track; /* speed and acceleration freed of clatter, see bp_measure_smooth */
     const struct bp_track *rough; /* before that */
     const struct bp_sideways *sideways;
+    const struct bp_loads *loads;
     const struct bp_analyse_settings *settings;
     enum bp_lift lift;
 };

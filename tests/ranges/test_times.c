@@ -187,7 +187,7 @@ static void a_rep_that_never_rose_has_no_drive(void **state)
     assert_true(times.first > times.last);
     assert_true(isnan(bp_mean_speed(&times)));
     assert_true(isnan(bp_peak_speed(&drive.track, &times)));
-    assert_true(isnan(bp_propulsive_speed(&drive.track, drive.accel_m_s2, &times, -9.8)));
+    assert_true(isnan(bp_propulsive_speed(&drive.track, drive.accel_m_s2, 0, &times)));
     assert_true(isnan(bp_range_speed(&drive.track, &times, 0, 1, NULL, NULL)));
     assert_false(bp_sticking_find(&drive.track, &times, 0.02).present);
 }

@@ -27,8 +27,11 @@ static void fill_range(struct bp_range_figures *range, const char *name, size_t 
         .to_pct = 100.0 * (double)(i + 1) / 3.0,
         .mean_velocity_m_s = with_half(speed, 0.006),
         .shake_mm = with_half(4.1 - 0.9 * (double)i, 0.25),
-        .load_kg = bp_quantity_unknown(),
-        .power_w = bp_quantity_unknown(),
+        .load_kg = with_half(95.0 + 8.0 * (double)i, 0.6),
+        .force_n = with_half(1010.0 + 60.0 * (double)i, 9.5),
+        .power_w = with_half(1010.0 * speed, 12.0),
+        .work_j = with_half(138.0 + 8.0 * (double)i, 1.9),
+        .impulse_n_s = with_half(138.0 / speed, 2.6),
     };
 }
 
@@ -61,6 +64,13 @@ static void fill_rep(struct bp_rep_figures *rep, size_t index, double mean)
         .sway_area_cm2 = with_half(4.1, 0.5),
         .smoothness = with_half(-3.21, 0.05),
         .tilt_deg = with_half(1.2, 0.1),
+        .load_kg = with_half(103.2, 0.6),
+        .force_n = with_half(1068.0, 8.2),
+        .peak_force_n = with_half(1345.0, 31.0),
+        .power_w = with_half(1068.0 * mean, 11.0),
+        .peak_power_w = with_half(1345.0 * mean, 24.0),
+        .work_j = with_half(440.0, 4.4),
+        .impulse_n_s = with_half(440.0 / mean, 7.5),
     };
     fill_range(&rep->ranges[0], "off the chest", 0, mean * 1.1);
     fill_range(&rep->ranges[1], "middle", 1, mean * 0.9);
@@ -79,6 +89,8 @@ static void make_missed(struct bp_rep_figures *rep)
     rep->propulsive_velocity_m_s = bp_quantity_unknown();
     rep->sticking.present = false;
     rep->range_count = 0;
+    rep->load_kg = rep->force_n = rep->peak_force_n = bp_quantity_unknown();
+    rep->power_w = rep->peak_power_w = rep->work_j = rep->impulse_n_s = bp_quantity_unknown();
     fill_profile(rep, 0.35, 15);
 }
 
@@ -116,7 +128,15 @@ void sample_full(struct sample *sample)
                                            .shake_m_s2 = with_half(0.612, 0.02),
                                            .shake_hz = with_half(2.1, 0.1),
                                            .clatter_m_s2 = with_half(1.21, 0.012),
-                                           .smoothness = with_half(-3.21, 0.03)};
+                                           .smoothness = with_half(-3.21, 0.03),
+                                           .load_bottom_kg = with_half(92.1, 0.5),
+                                           .load_halfway_kg = with_half(103.4, 0.6),
+                                           .load_lockout_kg = with_half(114.6, 0.8),
+                                           .share_pct = with_half(19.6, 0.4),
+                                           .loaded = true,
+                                           .load_varies = true,
+                                           .matched = BP_MATCHED_LOCKOUT,
+                                           .rig = "chains, 2 strands a side"};
     summary->rep_count = SAMPLE_REPS;
     summary->reps = sample->reps;
     bp_findings_add(&summary->findings, "gap", BP_RESERVATION, 12.3,
@@ -152,7 +172,14 @@ void sample_bare(struct sample *sample)
                                    .clatter_crest = unknown,
                                    .sway_area_cm2 = unknown,
                                    .smoothness = unknown,
-                                   .tilt_deg = unknown};
+                                   .tilt_deg = unknown,
+                                   .load_kg = unknown,
+                                   .force_n = unknown,
+                                   .peak_force_n = unknown,
+                                   .power_w = unknown,
+                                   .peak_power_w = unknown,
+                                   .work_j = unknown,
+                                   .impulse_n_s = unknown};
     fill_profile(rep, (double)NAN, 0);
     fill_log(&summary->log, "-");
     summary->log.gyroscope = false;
@@ -167,7 +194,11 @@ void sample_bare(struct sample *sample)
                                            .shake_m_s2 = unknown,
                                            .shake_hz = unknown,
                                            .clatter_m_s2 = unknown,
-                                           .smoothness = unknown};
+                                           .smoothness = unknown,
+                                           .load_bottom_kg = unknown,
+                                           .load_halfway_kg = unknown,
+                                           .load_lockout_kg = unknown,
+                                           .share_pct = unknown};
     summary->rep_count = 1;
     summary->reps = sample->reps;
 }

@@ -104,7 +104,19 @@ static void set_text_sends_no_escape_unless_colour_is_asked_for(void **state)
     bp_text_free(&out);
 }
 
-static void set_text_with_a_load_has_a_third_table(void **state)
+static void set_text_of_an_unknown_load_has_no_third_table(void **state)
+{
+    (void)state;
+    struct bp_text out;
+    struct sample sample;
+    bp_text_init(&out);
+    sample_bare(&sample);
+    bp_report_set_text(&sample.summary, &plain, &out);
+    assert_null(strstr(out.data, "Load, force and power"));
+    bp_text_free(&out);
+}
+
+static void set_text_tells_the_load_by_range_only_where_it_varies(void **state)
 {
     (void)state;
     struct bp_text out;
@@ -112,12 +124,15 @@ static void set_text_with_a_load_has_a_third_table(void **state)
     bp_text_init(&out);
     sample_full(&sample);
     bp_report_set_text(&sample.summary, &plain, &out);
-    assert_null(strstr(out.data, "Load and power"));
-    sample.reps[0].ranges[2].load_kg = bp_quantity_plain(112.44);
+    assert_non_null(strstr(out.data, "chains and bands are 19.6"));
+    assert_non_null(strstr(out.data, "  1      95.0 ±0.6  103.0 ±0.6  111.0 ±0.6"));
+    assert_non_null(strstr(out.data, "as heavy as other setups at lockout"));
+    expect_narrow_lines(out.data);
     bp_text_free(&out);
+    sample.summary.set.load_varies = false;
     bp_report_set_text(&sample.summary, &plain, &out);
-    assert_non_null(strstr(out.data, "Load and power"));
-    assert_non_null(strstr(out.data, "  1    112.4\n"));
+    assert_null(strstr(out.data, "chains and bands"));
+    assert_non_null(strstr(out.data, "  1  103.2 ±0.6"));
     expect_narrow_lines(out.data);
     bp_text_free(&out);
 }
@@ -261,7 +276,8 @@ int main(void)
         cmocka_unit_test(set_text_of_a_bare_set_leaves_out_what_is_not_known),
         cmocka_unit_test(set_text_fits_eighty_columns),
         cmocka_unit_test(set_text_sends_no_escape_unless_colour_is_asked_for),
-        cmocka_unit_test(set_text_with_a_load_has_a_third_table),
+        cmocka_unit_test(set_text_of_an_unknown_load_has_no_third_table),
+        cmocka_unit_test(set_text_tells_the_load_by_range_only_where_it_varies),
         cmocka_unit_test(set_text_names_a_frequency_only_where_the_reps_agree),
         cmocka_unit_test(set_text_has_the_descent_where_the_lift_has_it),
         cmocka_unit_test(set_text_tells_how_far_a_missed_rep_came),

@@ -1,0 +1,151 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "summary/loads.h"
+#include "barplumb/units.h"
+
+#include <math.h>
+
+static const double PERCENT = 100;
+
+struct bp_usual_heights bp_loads_heights(const struct bp_track *track, const struct bp_reps *reps)
+{
+    struct bp_usual_heights sum = {0, 0};
+    double count = 0;
+    for (size_t r = 0; r < reps->count; r++) {
+        const struct bp_rep *rep = &reps->list[r];
+        if (!rep->missed) {
+            sum.bottom_m += track->height_m[rep->bottom];
+            sum.top_m += track->height_m[rep->top];
+            count++;
+        }
+    }
+    /* 0 / 0 without a completed rep: NaN, as promised */
+    return (struct bp_usual_heights){sum.bottom_m / count, sum.top_m / count};
+}
+
+void bp_loads_settle(struct bp_loads *loads, const struct bp_track *track, const struct bp_reps *reps)
+{
+    loads->datum_m = 0;
+    if (loads->model && bp_load_varies(loads->model)) {
+        struct bp_usual_heights usual = bp_loads_heights(track, reps);
+        double lockout = bp_load_lockout_m(loads->model), bottom = bp_load_bottom_m(loads->model);
+        loads->datum_m = isfinite(lockout) ? lockout - usual.top_m : bottom - usual.bottom_m;
+    }
+}
+
+static bool take(struct bp_load_samples *samples, struct bp_arena *arena)
+{
+    samples->weight_n = bp_arena_doubles(arena, samples->count);
+    samples->hand_n = bp_arena_doubles(arena, samples->count);
+    samples->power_w = bp_arena_doubles(arena, samples->count);
+    samples->push_m_s2 = bp_arena_doubles(arena, samples->count);
+    return samples->weight_n && samples->hand_n && samples->power_w && samples->push_m_s2;
+}
+
+bool bp_loads_sample(const struct bp_loads *loads, const struct bp_track *track,
+                     const struct bp_rep_times *times, struct bp_arena *arena,
+                     struct bp_load_samples *samples)
+{
+    if (times->first > times->last) {
+        return false;
+    }
+    size_t first = times->first - (times->first > 0), last = times->last + (times->last + 1 < track->count);
+    samples->base = first;
+    samples->count = last - first + 1;
+    if (!take(samples, arena)) {
+        return false;
+    }
+    for (size_t i = first, k = 0; i <= last; i++, k++) {
+        struct bp_load_state state = {loads->datum_m + track->height_m[i], track->speed_m_s[i],
+                                      track->accel_m_s2[i]};
+        struct bp_load load = {.weight_n = (double)NAN, .hand_n = (double)NAN, .let_go_m_s2 = (double)NAN};
+        if (loads->model) {
+            bp_load_at(loads->model, &state, &load);
+        }
+        /* where the load is not known the free weight's rule has to do */
+        double let_go = isfinite(load.let_go_m_s2) ? load.let_go_m_s2 : -BP_STANDARD_GRAVITY;
+        samples->weight_n[k] = load.weight_n;
+        samples->hand_n[k] = load.hand_n;
+        samples->power_w[k] = load.hand_n * state.speed_m_s;
+        samples->push_m_s2[k] = state.accel_m_s2 - let_go;
+    }
+    return true;
+}
+
+/* What a stretch of the drive sums up to. */
+struct sums {
+    struct bp_quantity load_kg, force_n, power_w, work_j, impulse_n_s;
+};
+
+static struct sums sum_up(const struct bp_load_samples *samples, const struct bp_track *track,
+                          const struct bp_rep_times *times, double from, double to)
+{
+    size_t base = samples->base;
+    double spent = bp_range_integral(track, times, from, to, NULL, base);
+    double weight = bp_range_integral(track, times, from, to, samples->weight_n, base);
+    double impulse = bp_range_integral(track, times, from, to, samples->hand_n, base);
+    double work = bp_range_integral(track, times, from, to, samples->power_w, base);
+    if (!(spent > 0)) {
+        impulse = work = (double)NAN;
+    }
+    return (struct sums){.load_kg = bp_quantity_plain(weight / spent / BP_STANDARD_GRAVITY),
+                         .force_n = bp_quantity_plain(impulse / spent),
+                         .power_w = bp_quantity_plain(work / spent),
+                         .work_j = bp_quantity_plain(work),
+                         .impulse_n_s = bp_quantity_plain(impulse)};
+}
+
+static double largest(const double *x, size_t count)
+{
+    double most = x[0];
+    for (size_t i = 1; i < count; i++) {
+        most = x[i] > most ? x[i] : most;
+    }
+    return isfinite(most) ? most : (double)NAN;
+}
+
+void bp_loads_measure(const struct bp_load_samples *samples, const struct bp_track *track,
+                      const struct bp_rep_times *times, struct bp_rep_figures *rep)
+{
+    struct sums whole = sum_up(samples, track, times, 0, 1);
+    rep->load_kg = whole.load_kg;
+    rep->force_n = whole.force_n;
+    rep->power_w = whole.power_w;
+    rep->work_j = whole.work_j;
+    rep->impulse_n_s = whole.impulse_n_s;
+    size_t inside = times->last - times->first + 1, skip = times->first - samples->base;
+    rep->peak_force_n = bp_quantity_plain(largest(samples->hand_n + skip, inside));
+    rep->peak_power_w = bp_quantity_plain(largest(samples->power_w + skip, inside));
+    for (size_t r = 0; r < rep->range_count; r++) {
+        struct bp_range_figures *range = &rep->ranges[r];
+        struct sums part = sum_up(samples, track, times, range->from_pct / PERCENT, range->to_pct / PERCENT);
+        range->load_kg = part.load_kg;
+        range->force_n = part.force_n;
+        range->power_w = part.power_w;
+        range->work_j = part.work_j;
+        range->impulse_n_s = part.impulse_n_s;
+    }
+}
+
+static double load_kg_at(const struct bp_loads *loads, double track_height_m)
+{
+    struct bp_load_state state = {loads->datum_m + track_height_m, 0, 0};
+    struct bp_load load;
+    bp_load_at(loads->model, &state, &load);
+    return load.weight_n / BP_STANDARD_GRAVITY;
+}
+
+void bp_loads_totals(const struct bp_loads *loads, const struct bp_track *track, const struct bp_reps *reps,
+                     struct bp_set_figures *set)
+{
+    struct bp_usual_heights usual = bp_loads_heights(track, reps);
+    double bottom = (double)NAN, halfway = (double)NAN, lockout = (double)NAN;
+    if (loads->model && isfinite(usual.top_m)) {
+        bottom = load_kg_at(loads, usual.bottom_m);
+        halfway = load_kg_at(loads, (usual.bottom_m + usual.top_m) / 2);
+        lockout = load_kg_at(loads, usual.top_m);
+    }
+    set->load_bottom_kg = bp_quantity_plain(bottom);
+    set->load_halfway_kg = bp_quantity_plain(halfway);
+    set->load_lockout_kg = bp_quantity_plain(lockout);
+    set->share_pct = bp_quantity_plain(PERCENT * (lockout - bottom) / lockout);
+}
