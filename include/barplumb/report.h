@@ -6,7 +6,9 @@
 #ifndef BARPLUMB_REPORT_H
 #define BARPLUMB_REPORT_H
 
+#include "barplumb/arena.h"
 #include "barplumb/check.h"
+#include "barplumb/error.h"
 #include "barplumb/export.h"
 #include "barplumb/summary.h"
 #include "barplumb/text.h"
@@ -14,6 +16,8 @@
 #ifdef __cplusplus
 extern "C" {
 #endif
+
+#define BP_SET_SCHEMA "barplumb.set/1"
 
 struct bp_report_settings {
     bool colour;    /* ANSI bold and dim; only for a terminal and never against NO_COLOR */
@@ -23,9 +27,15 @@ struct bp_report_settings {
 /* One set, for a person. */
 BP_API void bp_report_set_text(const struct bp_summary *summary, const struct bp_report_settings *settings,
                                struct bp_text *out);
-/* One set as JSON, schema "barplumb.set/1" (docs/json.md). indent: pretty over many lines, else one line
+/* One set as JSON, schema BP_SET_SCHEMA (docs/json.md). indent: pretty over many lines, else one line
  * with a newline at its end. */
 BP_API void bp_report_set_json(const struct bp_summary *summary, bool indent, struct bp_text *out);
+/* A set's JSON document back into its summary, whose arrays and texts live in arena; figures as the document
+ * rounds them, so that writing it again gives the same bytes. Keys it does not know are passed over, those
+ * that are missing are unknown figures. On failure summary is all zero. Errors: FORMAT (with line and
+ * column), MEMORY. */
+BP_API enum bp_code bp_report_set_read(const char *bytes, size_t count, struct bp_arena *arena,
+                                       struct bp_summary *summary, struct bp_error *error);
 /* The CSV header, and one row a rep. It has columns for three ranges, as the lifts have. */
 BP_API void bp_report_set_csv_header(struct bp_text *out);
 BP_API void bp_report_set_csv(const struct bp_summary *summary, struct bp_text *out);

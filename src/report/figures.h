@@ -33,7 +33,8 @@ extern const struct bp_figure_list bp_report_rep_loads;           /* in bp_rep_f
 
 enum {
     BP_TIME_DECIMALS = 4, /* 0.1 ms: a tenth of a sample at 1 kHz */
-    BP_RATE_DECIMALS = 3
+    BP_RATE_DECIMALS = 3,
+    BP_PROFILE_DECIMALS = 3 /* what a picture shows */
 };
 
 /* "bottom", "halfway", "lockout"; "" where it is not said. */

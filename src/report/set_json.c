@@ -62,6 +62,8 @@ static void put_set(struct bp_json *json, const struct bp_set_figures *set)
     bp_json_bool(json, "lift_given", set->lift_given);
     put_text_or_null(json, "rig", set->rig);
     put_text_or_null(json, "matched", bp_report_matched_name(set->matched));
+    bp_json_bool(json, "loaded", set->loaded);
+    bp_json_bool(json, "load_varies", set->load_varies);
     bp_json_close(json, '}');
 }
 
@@ -91,6 +93,15 @@ static void put_ranges(struct bp_json *json, const struct bp_rep_figures *rep)
     bp_json_close(json, ']');
 }
 
+static void put_profile(struct bp_json *json, const struct bp_rep_figures *rep)
+{
+    bp_json_open(json, "profile_m_s", '[');
+    for (size_t p = 0; p < BP_PROFILE_POINTS; p++) {
+        bp_json_number(json, NULL, rep->profile_m_s[p], BP_PROFILE_DECIMALS);
+    }
+    bp_json_close(json, ']');
+}
+
 static void put_rep(struct bp_json *json, const struct bp_rep_figures *rep)
 {
     bp_json_open(json, NULL, '{');
@@ -102,6 +113,7 @@ static void put_rep(struct bp_json *json, const struct bp_rep_figures *rep)
     put_quantities(json, rep, &bp_report_rep_steadiness);
     put_quantities(json, rep, &bp_report_rep_loads);
     bp_json_bool(json, "missed", rep->missed);
+    put_profile(json, rep);
     bp_json_close(json, '}');
 }
 
@@ -110,7 +122,7 @@ void bp_report_set_json(const struct bp_summary *summary, bool indent, struct bp
     struct bp_json json;
     bp_json_init(&json, indent, out);
     bp_json_open(&json, NULL, '{');
-    bp_json_string(&json, "schema", "barplumb.set/1");
+    bp_json_string(&json, "schema", BP_SET_SCHEMA);
     put_log(&json, summary);
     put_set(&json, &summary->set);
     bp_json_open(&json, "reps", '[');

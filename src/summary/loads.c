@@ -1,10 +1,13 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "summary/loads.h"
+#include "barplumb/text.h"
 #include "barplumb/units.h"
 
 #include <math.h>
 
-static const double PERCENT = 100;
+static const double PERCENT = 100, CM = 100;
+/* A tape held to a bar in a lifter's hands is good for so much, m; common practice, no source. */
+static const double TAPE_M = 0.05;
 
 struct bp_usual_heights bp_loads_heights(const struct bp_track *track, const struct bp_reps *reps)
 {
@@ -148,4 +151,33 @@ void bp_loads_totals(const struct bp_loads *loads, const struct bp_track *track,
     set->load_halfway_kg = bp_quantity_plain(halfway);
     set->load_lockout_kg = bp_quantity_plain(lockout);
     set->share_pct = bp_quantity_plain(PERCENT * (lockout - bottom) / lockout);
+}
+
+static void heights_finding(const struct bp_load_model *model, double range_m, struct bp_findings *findings)
+{
+    double rig_m = bp_load_lockout_m(model) - bp_load_bottom_m(model);
+    if (fabs(rig_m - range_m) > TAPE_M) { /* never with NaN: one of the two heights is enough */
+        char said[40], is[40];
+        bp_number_write(CM * rig_m, 0, said, sizeof said);
+        bp_number_write(CM * range_m, 0, is, sizeof is);
+        bp_findings_add(findings, "rig-heights", BP_RESERVATION, (double)NAN,
+                        "the rig's heights are %s cm apart, but the bar moved %s cm: measure them again for "
+                        "this lifter, or every load at the other end is off",
+                        said, is);
+    }
+}
+
+void bp_loads_findings(const struct bp_loads *loads, const struct bp_track *track, const struct bp_reps *reps,
+                       struct bp_findings *findings)
+{
+    struct bp_usual_heights usual = bp_loads_heights(track, reps);
+    struct bp_error error;
+    if (!loads->model || !bp_load_varies(loads->model) || !isfinite(usual.top_m)) {
+        return;
+    }
+    heights_finding(loads->model, usual.top_m - usual.bottom_m, findings);
+    double from = loads->datum_m + usual.bottom_m, to = loads->datum_m + usual.top_m;
+    if (bp_load_check(loads->model, from, to, &error) != BP_OK) {
+        bp_findings_add(findings, "rig-range", BP_RESERVATION, (double)NAN, "%s", error.text);
+    }
 }
