@@ -10,6 +10,8 @@
 #include "barplumb/check.h"
 #include "barplumb/error.h"
 #include "barplumb/export.h"
+#include "barplumb/load_table.h"
+#include "barplumb/plan.h"
 #include "barplumb/summary.h"
 #include "barplumb/text.h"
 
@@ -45,6 +47,27 @@ BP_API void bp_report_check_text(const char *path, const struct bp_trace *trace,
                                  const struct bp_report_settings *settings, struct bp_text *out);
 BP_API void bp_report_check_json(const char *path, const struct bp_trace *trace, const struct bp_check *check,
                                  bool indent, struct bp_text *out);
+
+/* What a rig makes the bar weigh, and the plan that made the rig (NULL: none was asked for), for a person, as
+ * JSON ("barplumb.load/1") and as CSV, a row a height under its header. path: the rig's file. */
+struct bp_load_report {
+    const char *path;
+    const struct bp_rig *rig; /* as weighed: with a plan, the plan's */
+    const struct bp_load_table *table;
+    /* With a plan: */
+    const struct bp_plan *plan;
+    const struct bp_plan_settings *wanted;
+    const struct bp_rig *stock; /* the rig it was made from */
+};
+BP_API void bp_report_load_text(const struct bp_load_report *load, const struct bp_report_settings *settings,
+                                struct bp_text *out);
+/* And where it is as heavy as another rig, for a person. */
+BP_API void bp_report_load_against(const struct bp_load_report *load, const char *other_path,
+                                   const struct bp_load_table *other,
+                                   const struct bp_report_settings *settings, struct bp_text *out);
+BP_API void bp_report_load_json(const struct bp_load_report *load, bool indent, struct bp_text *out);
+BP_API void bp_report_load_csv_header(struct bp_text *out);
+BP_API void bp_report_load_csv(const struct bp_load_report *load, struct bp_text *out);
 
 #ifdef __cplusplus
 }

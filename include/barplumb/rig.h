@@ -112,6 +112,17 @@ BP_API enum bp_code bp_rig_read(const char *path, struct bp_rig *rig, struct bp_
 BP_API enum bp_code bp_rig_parse(const char *bytes, size_t count, const char *name, struct bp_rig *rig,
                                  struct bp_error *error);
 
+enum bp_amount { BP_AMOUNT_MASS, BP_AMOUNT_LENGTH };
+
+/* Reads "140kg", "310 lb", "27cm", in any unit a rig file may use; a bare number is kg or cm. *value is kg or
+ * m, and left alone when the result is false: no number, no such unit, or more behind it. */
+BP_API bool bp_rig_amount(const char *text, enum bp_amount kind, double *value);
+
+/* Standard deviation, as a share, of a mass read off plates that nobody weighed: ±1 % at 95 %. Competition
+ * discs are within 0.25 % or 10 g (IPF Technical Rules); of others 1 to 3 % a plate is common practice, no
+ * source, and several plates' errors partly cancel. */
+#define BP_UNWEIGHED_SHARE (0.01 / 1.96)
+
 /* A straight bar of that mass in all, kg, known as well as scales know it (`sd_kg`). */
 BP_API void bp_rig_straight(double mass_kg, double sd_kg, struct bp_rig *rig);
 

@@ -11,10 +11,11 @@ static const char doc[] =
     "Exit status: 0 fit (perhaps with reservations), 1 not written or out of memory, 2 usage, 3 a log that "
     "cannot be read or is not fit.";
 
-static enum bp_code one_log(const struct cli_options *options, const char *path, struct bp_arena *arena,
+static enum bp_code one_log(const struct cli_options *options, size_t log, struct bp_arena *arena,
                             const struct bp_report_settings *report, struct bp_text *out, bool *unfit,
                             struct bp_error *error)
 {
+    const char *path = options->logs[log];
     struct bp_trace trace;
     struct bp_check check;
     enum bp_code code = bp_import_log(path, &options->analyse.import, arena, &trace, error);

@@ -8,6 +8,7 @@
 #include "barplumb/analyse.h"
 #include "barplumb/report.h"
 
+#include <argp.h>
 #include <stdbool.h>
 #include <stddef.h>
 
@@ -20,9 +21,17 @@ struct cli_options {
     enum cli_format format;
     const char *out; /* NULL or "-": standard output */
     struct bp_analyse_settings analyse;
+    const char *rig;      /* path of a rig file; NULL: none */
+    const char *bar_mass; /* "60" or one a log, "60,80,100", kg; NULL: not said */
     char **logs;
     size_t log_count;
 };
+
+/* What the bar of one log is loaded with, from --rig and --bar-mass; a mass given there stands for the whole
+ * bar with its plates, in place of what the file says. *known false: neither was given. Errors as
+ * bp_rig_read. */
+enum bp_code cli_rig_of(const struct cli_options *options, size_t log, struct bp_rig *rig, bool *known,
+                        struct bp_error *error);
 
 /* What --help says of a command. */
 struct cli_command_help {
@@ -34,6 +43,13 @@ struct cli_command_help {
  * and with CLI_USAGE, with a message, on arguments that make no sense. */
 void cli_options_read(int argc, char **argv, const struct cli_command_help *help,
                       struct cli_options *options);
+
+/* Which of the words `text` is; ends the program, naming `all` of them, when it is none. */
+size_t cli_word(struct argp_state *state, const char *name, const char *text, const char *const *words,
+                size_t count, const char *all);
+/* The whole number in `text`; ends the program when there is none in that range. */
+uint64_t cli_whole(struct argp_state *state, const char *name, const char *text, uint64_t least,
+                   uint64_t most);
 
 /* ---- output: standard output as it comes, or a file that appears whole or not at all ---- */
 
@@ -52,8 +68,8 @@ void cli_output_free(struct cli_output *output);
 
 /* ---- one call over several logs ---- */
 
-/* Reads one log and puts its report. *unfit: the report says that the log cannot be used. */
-typedef enum bp_code cli_one_log(const struct cli_options *options, const char *path, struct bp_arena *arena,
+/* Reads the log-th log and puts its report. *unfit: the report says that the log cannot be used. */
+typedef enum bp_code cli_one_log(const struct cli_options *options, size_t log, struct bp_arena *arena,
                                  const struct bp_report_settings *report, struct bp_text *out, bool *unfit,
                                  struct bp_error *error);
 
@@ -66,5 +82,6 @@ void cli_complain(const char *text);
 
 int cli_check(int argc, char **argv);
 int cli_set(int argc, char **argv);
+int cli_load(int argc, char **argv);
 
 #endif

@@ -17,6 +17,7 @@ struct command {
 static const struct command commands[] = {
     {"check", "barplumb check", cli_check},
     {"set", "barplumb set", cli_set},
+    {"load", "barplumb load", cli_load},
 };
 
 struct request {
@@ -51,7 +52,8 @@ static const char doc[] =
     "How a barbell moved, from the accelerometer and gyroscope log of a phone strapped to it.\n\n"
     "Commands:\n"
     "  check LOG...   what was recognised, and whether it is fit to use\n"
-    "  set LOG...     one set, measured: how fast and how steady each rep was\v"
+    "  set LOG...     one set, measured: how fast and how steady each rep was\n"
+    "  load RIG...    what the bar weighs through the range, and how much chain or band to hang\v"
     "'barplumb COMMAND --help' tells more of a command.\n\n"
     "It measures the bar; it clears nobody to lift.";
 

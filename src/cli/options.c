@@ -16,6 +16,8 @@ enum key {
     KEY_OUT,
     KEY_LIFT,
     KEY_SETUP,
+    KEY_BAR_MASS,
+    KEY_RIG,
     KEY_COLUMNS,
     KEY_UNITS,
     KEY_SEED,
@@ -37,6 +39,11 @@ static const struct argp_option option_list[] = {
     {NULL, 0, NULL, 0, "What was lifted (check reads past these):", GROUP_LIFT},
     {"lift", KEY_LIFT, "LIFT", 0, "bench, press, squat, deadlift or row", GROUP_LIFT},
     {"setup", KEY_SETUP, "NAME", 0, "how the bar was loaded, in your words", GROUP_LIFT},
+    {"bar-mass", KEY_BAR_MASS, "KG[,KG...]", 0,
+     "mass of the bar with collars and plates, taken to be right to 1 %: of every log's, or one a log; gives "
+     "load, force and power",
+     GROUP_LIFT},
+    {"rig", KEY_RIG, "FILE", 0, "what hangs on the bar: a rig file (see barplumb load --help)", GROUP_LIFT},
     {"along-bar", KEY_ALONG_BAR, "AXIS", 0, "the phone's axis along the bar: x, y, z or auto (the default)",
      GROUP_LIFT},
     {"edge-speed", KEY_EDGE_SPEED, "M_S", 0, "speed at which a drive begins and ends, m/s (default 0.04)",
@@ -75,8 +82,8 @@ static double number_in(struct argp_state *state, const char *name, const char *
     return value;
 }
 
-static size_t word_index(struct argp_state *state, const char *name, const char *text,
-                         const char *const *words, size_t count, const char *all)
+size_t cli_word(struct argp_state *state, const char *name, const char *text, const char *const *words,
+                size_t count, const char *all)
 {
     for (size_t i = 0; i < count; i++) {
         if (strcmp(words[i], text) == 0) {
@@ -91,7 +98,7 @@ static void read_format(struct argp_state *state, const char *text, struct readi
 {
     static const char *const words[] = {"text", "json", "jsonl", "csv"};
     size_t count = reading->csv ? 4 : 3;
-    reading->options->format = (enum cli_format)word_index(
+    reading->options->format = (enum cli_format)cli_word(
         state, "format", text, words, count, reading->csv ? "text, json, jsonl, csv" : "text, json, jsonl");
 }
 
@@ -115,19 +122,21 @@ static void read_setup(struct argp_state *state, const char *text, struct bp_ana
 static void read_along_bar(struct argp_state *state, const char *text, struct bp_analyse_settings *analyse)
 {
     static const char *const words[] = {"x", "y", "z", "auto"};
-    size_t axis = word_index(state, "along-bar", text, words, 4, "x, y, z, auto");
+    size_t axis = cli_word(state, "along-bar", text, words, 4, "x, y, z, auto");
     analyse->along_axis = axis == 3 ? BP_AXIS_AUTO : (int)axis;
 }
 
-static void read_seed(struct argp_state *state, const char *text, struct bp_analyse_settings *analyse)
+uint64_t cli_whole(struct argp_state *state, const char *name, const char *text, uint64_t least,
+                   uint64_t most)
 {
     char *end;
     errno = 0;
-    unsigned long long seed = strtoull(text, &end, 10);
-    if (text[0] < '0' || text[0] > '9' || *end != '\0' || errno != 0) {
-        argp_error(state, "--seed takes a whole number from 0 to 18446744073709551615, not '%s'", text);
+    unsigned long long value = strtoull(text, &end, 10);
+    if (text[0] < '0' || text[0] > '9' || *end != '\0' || errno != 0 || value < least || value > most) {
+        argp_error(state, "--%s takes a whole number from %llu to %llu, not '%s'", name,
+                   (unsigned long long)least, (unsigned long long)most, text);
     }
-    analyse->seed = seed;
+    return value;
 }
 
 enum {
@@ -149,6 +158,22 @@ static void read_full_scale(struct argp_state *state, const char *text, struct b
     }
 }
 
+static const double bar_mass_least = 1, bar_mass_most = 1000; /* kg: a stick to past any record */
+
+static void read_bar_mass(struct argp_state *state, const char *text, struct cli_options *options)
+{
+    for (const char *at = text; *at != '\0';) {
+        size_t length = strcspn(at, ",");
+        (void)number_in(state, "bar-mass", at, length, bar_mass_least, bar_mass_most);
+        at += length;
+        at += *at == ',';
+    }
+    if (text[0] == '\0') {
+        argp_error(state, "--bar-mass takes kilograms, not nothing");
+    }
+    options->bar_mass = text;
+}
+
 static void read_lift_option(enum key key, const char *text, struct argp_state *state,
                              struct bp_analyse_settings *analyse)
 {
@@ -160,7 +185,7 @@ static void read_lift_option(enum key key, const char *text, struct argp_state *
         read_setup(state, text, analyse);
         break;
     case KEY_SEED:
-        read_seed(state, text, analyse);
+        analyse->seed = cli_whole(state, "seed", text, 0, UINT64_MAX);
         break;
     case KEY_ALONG_BAR:
         read_along_bar(state, text, analyse);
@@ -209,6 +234,10 @@ static error_t parse(int key, char *argument, struct argp_state *state)
         read_format(state, argument, reading);
     } else if (key == KEY_OUT) {
         options->out = argument;
+    } else if (key == KEY_BAR_MASS) {
+        read_bar_mass(state, argument, options);
+    } else if (key == KEY_RIG) {
+        options->rig = argument;
     } else if (key >= KEY_LIFT && key <= KEY_LATITUDE) {
         read_lift_option((enum key)key, argument, state, &options->analyse);
         read_log_option((enum key)key, argument, state, &options->analyse);
@@ -223,6 +252,48 @@ static error_t parse(int key, char *argument, struct argp_state *state)
     return 0;
 }
 
+static size_t masses_in(const char *list)
+{
+    size_t count = 1;
+    for (; *list != '\0'; list++) {
+        count += *list == ',';
+    }
+    return count;
+}
+
+/* The log-th of a list; of a list of one, that. Checked when the option was read. */
+static double mass_of(const char *list, size_t log)
+{
+    double kg = 0;
+    for (size_t i = 0; i < log && strchr(list, ','); i++) {
+        list = strchr(list, ',') + 1;
+    }
+    bp_number_read(list, strcspn(list, ","), '.', &kg);
+    return kg;
+}
+
+enum bp_code cli_rig_of(const struct cli_options *options, size_t log, struct bp_rig *rig, bool *known,
+                        struct bp_error *error)
+{
+    enum bp_code code = BP_OK;
+    *known = options->rig || options->bar_mass;
+    if (options->rig) {
+        code = bp_rig_read(options->rig, rig, error);
+    }
+    if (code == BP_OK && options->bar_mass) {
+        struct bp_rig straight;
+        double kg = mass_of(options->bar_mass, log);
+        bp_rig_straight(kg, BP_UNWEIGHED_SHARE * kg, &straight);
+        if (options->rig) {
+            rig->bar_kg = straight.bar_kg;
+            rig->plates_kg = straight.plates_kg;
+        } else {
+            *rig = straight;
+        }
+    }
+    return code;
+}
+
 void cli_options_read(int argc, char **argv, const struct cli_command_help *help, struct cli_options *options)
 {
     const struct argp argp = {
@@ -233,6 +304,11 @@ void cli_options_read(int argc, char **argv, const struct cli_command_help *help
     size_t inputs = 0;
     for (size_t i = 0; i < options->log_count; i++) {
         inputs += strcmp(options->logs[i], "-") == 0;
+    }
+    if (options->bar_mass && masses_in(options->bar_mass) > 1 &&
+        masses_in(options->bar_mass) != options->log_count) {
+        cli_complain("--bar-mass takes one mass for every log, or one for all");
+        exit(CLI_USAGE);
     }
     if (inputs > 1) {
         cli_complain("standard input, -, can be read only once");

@@ -91,8 +91,7 @@ static bool put_report(struct run *run)
 }
 
 /* False: no other log need be tried. */
-static bool run_log(struct run *run, const char *path, cli_one_log *one_log,
-                    void (*header)(struct bp_text *out))
+static bool run_log(struct run *run, size_t log, cli_one_log *one_log, void (*header)(struct bp_text *out))
 {
     struct bp_error error;
     bool unfit = false;
@@ -102,12 +101,12 @@ static bool run_log(struct run *run, const char *path, cli_one_log *one_log,
     if (header != NULL && run->reports == 0) {
         header(&run->text);
     }
-    enum bp_code code = one_log(run->options, path, &run->arena, &run->report, &run->text, &unfit, &error);
+    enum bp_code code = one_log(run->options, log, &run->arena, &run->report, &run->text, &unfit, &error);
     if (code == BP_OK && run->text.failed) {
         code = bp_error_set(&error, BP_ERR_MEMORY, "out of memory for the report");
     }
     if (code != BP_OK) {
-        complain_of(path, &error);
+        complain_of(run->options->logs[log], &error);
     } else if (!put_report(run)) {
         run->status = worse(run->status, CLI_FAILED);
         return false;
@@ -144,7 +143,7 @@ int cli_run(const struct cli_options *options, cli_one_log *one_log, void (*head
     cli_output_init(&run.output, options->out);
     bool go_on = true;
     for (size_t i = 0; i < options->log_count && go_on; i++) {
-        go_on = run_log(&run, options->logs[i], one_log, header);
+        go_on = run_log(&run, i, one_log, header);
     }
     if (is_array(options) && run.reports > 0) {
         cli_output_put(&run.output, "\n]\n", 3);

@@ -13,20 +13,30 @@ static const char doc[] =
     "Exit status: 0 done, 1 not written or out of memory, 2 usage, 3 a log that cannot be read or used; the "
     "other logs are still done.";
 
-static enum bp_code one_log(const struct cli_options *options, const char *path, struct bp_arena *arena,
+static enum bp_code measure(const struct cli_options *options, size_t log, struct bp_arena *arena,
+                            struct bp_summary *summary, struct bp_error *error)
+{
+    const char *path = options->logs[log];
+    struct bp_trace trace;
+    struct bp_rig rig;
+    bool loaded = false;
+    struct bp_analyse_settings settings = options->analyse;
+    settings.path = path;
+    enum bp_code code = cli_rig_of(options, log, &rig, &loaded, error);
+    if (code == BP_OK) {
+        settings.rig = loaded ? &rig : NULL;
+        code = bp_import_log(path, &settings.import, arena, &trace, error);
+    }
+    return code == BP_OK ? bp_analyse_trace(&trace, &settings, arena, summary, error) : code;
+}
+
+static enum bp_code one_log(const struct cli_options *options, size_t log, struct bp_arena *arena,
                             const struct bp_report_settings *report, struct bp_text *out, bool *unfit,
                             struct bp_error *error)
 {
-    struct bp_trace trace;
     struct bp_summary summary;
-    struct bp_analyse_settings settings = options->analyse;
-    settings.path = path;
     *unfit = false;
-    enum bp_code code = bp_import_log(path, &settings.import, arena, &trace, error);
-    if (code != BP_OK) {
-        return code;
-    }
-    code = bp_analyse_trace(&trace, &settings, arena, &summary, error);
+    enum bp_code code = measure(options, log, arena, &summary, error);
     if (code != BP_OK) {
         return code;
     }

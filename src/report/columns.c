@@ -92,7 +92,7 @@ static void put_heads(struct line *line, const struct bp_table *table, const str
                       size_t count, const struct bp_report_settings *settings)
 {
     bp_table_bold(line->out, settings);
-    line_put(line, "rep");
+    line_put(line, table->named);
     for (size_t i = 0; i < count; i++) {
         const char *head = table->columns[places[i].column].head;
         line->blanks += BETWEEN + places[i].width - bp_utf8_width(head);

@@ -28,6 +28,7 @@ struct bp_table {
     size_t count; /* at most BP_COLUMNS_MOST */
     size_t rows;
     const void *about;
+    const char *named;                               /* what the rows' numbers are, in 3 characters: "rep" */
     size_t (*number)(const void *about, size_t row); /* what the row is called */
     struct bp_quantity (*cell)(const void *about, size_t row, size_t column);
     /* Whether a row is told in words where its cells are not known, and those words. Both may be NULL. The

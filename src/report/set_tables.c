@@ -198,8 +198,8 @@ static void put_table(struct bp_text *out, struct rows *rows, size_t count,
             columns[i].head = named->ranges[range].name;
         }
     }
-    const struct bp_table table = {columns,   count,     rows->summary->rep_count, rows, number_of, cell_of,
-                                   is_missed, put_missed};
+    const struct bp_table table = {
+        columns, count, rows->summary->rep_count, rows, "rep", number_of, cell_of, is_missed, put_missed};
     bp_table_put(out, &table, settings);
 }
 

@@ -52,7 +52,7 @@ static void expect_table(const struct grid *grid, size_t width, const char *want
 {
     struct bp_text out;
     const struct bp_report_settings settings = {false, width};
-    const struct bp_table table = {columns, 3, ROWS, grid, number, cell, has_remark, put_remark};
+    const struct bp_table table = {columns, 3, ROWS, grid, "rep", number, cell, has_remark, put_remark};
     bp_text_init(&out);
     bp_table_put(&out, &table, &settings);
     assert_string_equal(out.data, wanted);
@@ -130,7 +130,7 @@ static void columns_that_do_not_fit_go_on_below_a_group_at_a_time(void **state)
     struct bp_text out;
     const struct bp_report_settings narrow = {false, 40};
     const struct bp_column wide[] = {columns[0], columns[1], {"mostly so", "Hz", 1, 1.0, 1, false}};
-    const struct bp_table table = {wide, 3, ROWS, &grid, number, cell, NULL, NULL};
+    const struct bp_table table = {wide, 3, ROWS, &grid, "rep", number, cell, NULL, NULL};
     bp_text_init(&out);
     bp_table_put(&out, &table, &narrow);
     assert_string_equal(out.data, "rep          mean      range  mostly so\n"
@@ -138,7 +138,7 @@ static void columns_that_do_not_fit_go_on_below_a_group_at_a_time(void **state)
                                   "  1  0.400 ±0.008  40.1 ±1.1   2.1 ±0.2\n"
                                   "  2  0.400 ±0.008  40.1 ±1.1   2.1 ±0.2\n");
     const struct bp_column wider[] = {columns[0], columns[1], {"mostly so then", "Hz", 1, 1.0, 1, false}};
-    const struct bp_table broken = {wider, 3, ROWS, &grid, number, cell, NULL, NULL};
+    const struct bp_table broken = {wider, 3, ROWS, &grid, "rep", number, cell, NULL, NULL};
     bp_text_free(&out);
     bp_table_put(&out, &broken, &narrow);
     assert_string_equal(out.data, "rep          mean      range\n"
