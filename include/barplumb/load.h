@@ -32,21 +32,23 @@ struct bp_load_state {
 struct bp_load {
     double weight_n;    /* what holds the bar still at that height: all of it, down positive */
     double chain_n;     /* chains' part of it */
-    double band_n;      /* bands' part; negative from above */
+    double band_n;      /* bands' part; negative from above. Of the curve for the way the bar moves */
     double moving_kg;   /* what inertia acts on: bar, plates and the chain in the air */
     double hand_n;      /* vertical force of the hands in this motion */
     double let_go_m_s2; /* acceleration at which hand_n would be 0: -g for a straight bar */
     double aside_n[2];  /* sideways pull on the left and the right end, outward positive */
-    double uneven_n;    /* right end's downward pull less the left's */
+    double uneven_n;    /* right end's downward pull less the left's, of chains and bands in this motion */
 };
 
-/* Makes rig ready. *model NULL on failure. Errors: MEMORY, ARGUMENT (naming the part at fault). */
+/* Makes rig ready, at its own values; rig is copied and may go. *model NULL on failure. Errors: MEMORY,
+ * ARGUMENT (naming the part at fault). One allocation; thread-safe. */
 BP_API enum bp_code bp_load_prepare(const struct bp_rig *rig, struct bp_load_model **model,
                                     struct bp_error *error);
 BP_API void bp_load_free(struct bp_load_model *model); /* NULL: nothing */
 
-/* Sets model to one draw of what the rig's ± allow (every measured value normal about its own, pulls kept
- * from falling with length); random NULL: back to the rig's own values. Allocates nothing. */
+/* Sets model to one draw of what the rig's ± allow: every measured value normal about its own, pulls kept
+ * from falling with length, masses above 0. A point measured as no pull stays one. random NULL: back to the
+ * rig's own values. Allocates nothing; takes the same number of normals whatever they are. */
 BP_API void bp_load_vary(struct bp_load_model *model, struct bp_random *random);
 
 /* The bar's height above the floor at lockout and at the turnaround, of the draw at hand; NaN: not said. */
@@ -56,14 +58,16 @@ BP_API double bp_load_bottom_m(const struct bp_load_model *model);
 /* True when chains or bands make the load hang on the height. */
 BP_API bool bp_load_varies(const struct bp_load_model *model);
 
-/* The load at one moment; every field NaN where a band is longer or shorter than it was ever measured.
- * Allocates nothing. */
+/* The load at one moment; every field NaN where a band is longer than it was ever measured, or shorter unless
+ * it was slack there already (its shortest point a pull of 0), or where state is not finite. Allocates
+ * nothing. A band with a curve for each way takes the slackening one while its way gets shorter, and the
+ * stretching one at rest. */
 BP_API void bp_load_at(const struct bp_load_model *model, const struct bp_load_state *state,
                        struct bp_load *load);
 
-/* Does the rig serve the heights [from_m, to_m]? ARGUMENT, naming the part: a chain that never leaves the
- * floor, a band that is slack all the way or leaves what was measured of it. A chain that hangs clear of the
- * floor all the way is dead weight, and no error. */
+/* Does the rig, at the draw at hand, serve the heights from one to the other, in either order? ARGUMENT,
+ * naming the part: a chain that never leaves the floor, a band that is slack all the way or leaves what was
+ * measured of it. A chain that hangs clear of the floor all the way is dead weight, and no error. */
 BP_API enum bp_code bp_load_check(const struct bp_load_model *model, double from_m, double to_m,
                                   struct bp_error *error);
 

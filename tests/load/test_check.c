@@ -1,0 +1,5 @@
+#include "rigs.h"
+int main(void)
+{
+    return 0;
+}
