@@ -40,6 +40,21 @@ static void letting_links_down_asks_for_no_speed_term(void **state)
     assert_true(fabs(up.weight_n - down.weight_n) < 1e-12);
 }
 
+/* A chain alone, drawn up from its pile by a force that stays the same: v² = F/λ − 2gh/3 and so a = −g/3,
+ * what d(λhv)/dt = F − λgh comes to (Cayley 1857's third of g; from memory, and by putting it in). Here F is
+ * 60 N on 4 kg/m. */
+static void constant_force_draws_a_chain_up_at_the_known_speed(void **state)
+{
+    (void)state;
+    struct bp_rig rig = rig_bare();
+    rig_add_chain(&rig, 4.0, 3.0, 0.0);
+    for (double h = 0.05; h < 2.2; h += 0.05) {
+        double v = sqrt(60.0 / 4.0 - 2.0 * g * h / 3.0), a = -g / 3.0;
+        struct bp_load load = rig_load(&rig, h, v, a);
+        assert_true(fabs(chain_hand(&load, a) - 60.0) < 1e-9);
+    }
+}
+
 /* At constant v over L: λ(g L²/2 + v² L), of which λ L v²/2 is lost in picking the links up (Carnot). */
 static void work_at_constant_speed_is_height_motion_and_loss(void **state)
 {
@@ -290,6 +305,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(picking_links_up_asks_for_the_textbook_force),
         cmocka_unit_test(letting_links_down_asks_for_no_speed_term),
+        cmocka_unit_test(constant_force_draws_a_chain_up_at_the_known_speed),
         cmocka_unit_test(work_at_constant_speed_is_height_motion_and_loss),
         cmocka_unit_test(chain_clear_of_the_floor_is_dead_weight_both_ways),
         cmocka_unit_test(chain_on_the_floor_adds_nothing),
