@@ -159,20 +159,27 @@ static void put_bar(struct bp_text *out, double share)
 static void put_picture(struct bp_text *out, const struct bp_load_table *table,
                         const struct bp_report_settings *settings)
 {
-    double most = 0;
+    double most = -HUGE_VAL, least = HUGE_VAL;
     for (size_t r = 0; r < table->count; r++) {
         double load = table->rows[r].load_kg.value;
         most = load > most ? load : most;
+        least = load < least ? load : least;
+    }
+    double from = fmax(least - (most - least) / 4, 0);
+    if (!(most > least)) { /* a straight bar has no picture */
+        return;
     }
     put_title(out, "Load on the way up", settings);
-    bp_text_put(out, ", lockout on top; a full line is ");
-    bp_text_put_number(out, most, 1);
-    bp_text_put(out, " kg\n");
-    for (size_t r = 0; r < table->count && most > 0; r++) {
+    bp_text_put(out, ", lockout on top; a line begins at ");
+    bp_text_put_number(out, from, 0);
+    bp_text_put(out, " kg and is full at ");
+    bp_text_put_number(out, most, 0);
+    bp_text_put(out, "\n");
+    for (size_t r = 0; r < table->count; r++) {
         const struct bp_load_row *row = row_of(table, r);
         bp_text_put_number_in(out, 100 * row->height_m, 0, 3);
         bp_text_put(out, " cm  ");
-        put_bar(out, row->load_kg.value / most);
+        put_bar(out, (row->load_kg.value - from) / (most - from));
         bp_text_put_char(out, '\n');
     }
 }
@@ -195,11 +202,10 @@ static void put_points(struct bp_text *out, const struct bp_load_table *table,
     put_point(out, "  at the bottom ", &table->bottom);
     put_point(out, "  halfway       ", &table->halfway);
     put_point(out, "  at lockout    ", &table->lockout);
-    bp_text_put(out, "  mean on the way     ");
+    bp_text_put(out, "  mean on the way       ");
     bp_table_put_figure(out, table->mean_kg, 1, "kg\n");
-    bp_text_put(out, "  of the load at lockout ");
-    bp_table_put_figure(out, table->share_pct, 1, "%");
-    bp_text_put(out, table->share_pct.value < 0 ? " comes off on the way up\n" : " comes on on the way up\n");
+    bp_text_put(out, "  gained on the way     ");
+    bp_table_put_figure(out, table->share_pct, 1, "% of the load at lockout\n");
 }
 
 /* ---- the plan ---- */

@@ -207,7 +207,7 @@ static void put_load_line(struct bp_text *out, const struct bp_set_figures *set)
     put_named(out, ", halfway", set->load_halfway_kg, 1, "kg");
     end_line(out, &line);
     put_named(out, "  at lockout", set->load_lockout_kg, 1, "kg");
-    put_named(out, "; chains and bands are", set->share_pct, 1, "% of it");
+    put_named(out, ", gained on the way up", set->share_pct, 1, "% of it");
     end_line(out, &line);
 }
 
