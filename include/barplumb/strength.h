@@ -4,7 +4,8 @@
  * might have been left. Both are estimates with wide, stated ends, and both say why when they say nothing.
  * docs/strength.md tells it in plain words, with formulas and sources.
  *
- * No function here allocates, prints or keeps state: all are thread-safe.
+ * No function here allocates, prints or keeps state: all are thread-safe. NULL is allowed only where it says
+ * so.
  */
 #ifndef BARPLUMB_STRENGTH_H
 #define BARPLUMB_STRENGTH_H
@@ -53,9 +54,9 @@ BP_API enum bp_code bp_line_fit(const double *x, const double *y, const double *
 
 /* The same line, not dragged away by a point far off the others: bisquare weights (Beaton & Tukey 1974) from
  * the line of median slope (Theil 1950, Sen 1968), with the scale fixed first (Yohai 1987), pooled with
- * prior. Fewer than 4 points, or none off the line: least squares with the pooled scale. weights (count, or
- * NULL) takes each point's share, 0 (left out) to 1. sd as above but never NULL. Errors: as above, LIMIT
- * (more than BP_LINE_POINTS_MAX points); weights are then undefined. */
+ * prior. Fewer than 4 points, or no scatter at all and none held before: least squares with the pooled scale.
+ * weights (count, or NULL) takes each point's share, 0 (left out) to 1. sd as above but never NULL. Errors:
+ * as above, LIMIT (more than BP_LINE_POINTS_MAX points); weights are then undefined. */
 BP_API enum bp_code bp_line_fit_robust(const double *x, const double *y, const double *sd, size_t count,
                                        const struct bp_line_prior *prior, double *weights,
                                        struct bp_line *line);

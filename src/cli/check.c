@@ -40,5 +40,5 @@ int cli_check(int argc, char **argv)
     static const struct cli_command_help help = {doc, false};
     struct cli_options options;
     cli_options_read(argc, argv, &help, &options);
-    return cli_run(&options, one_log, NULL);
+    return cli_run(&options, &(struct cli_job){.one_log = one_log});
 }

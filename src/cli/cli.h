@@ -7,6 +7,7 @@
 
 #include "barplumb/analyse.h"
 #include "barplumb/report.h"
+#include "barplumb/strength.h"
 
 #include <argp.h>
 #include <stdbool.h>
@@ -23,6 +24,8 @@ struct cli_options {
     struct bp_analyse_settings analyse;
     const char *rig;      /* path of a rig file; NULL: none */
     const char *bar_mass; /* "60" or one a log, "60,80,100", kg; NULL: not said */
+    struct cli_strength *strength; /* what --strength gathers; NULL: not asked for */
+    struct bp_strength_settings strength_settings;
     char **logs;
     size_t log_count;
 };
@@ -73,9 +76,17 @@ typedef enum bp_code cli_one_log(const struct cli_options *options, size_t log, 
                                  const struct bp_report_settings *report, struct bp_text *out, bool *unfit,
                                  struct bp_error *error);
 
-/* Runs one_log over every log; header (NULL: none) comes before the first report. Returns the exit status:
- * the worst of the logs', where a failure to write outweighs a bad log. */
-int cli_run(const struct cli_options *options, cli_one_log *one_log, void (*header)(struct bp_text *out));
+struct cli_job {
+    cli_one_log *one_log;
+    void (*header)(struct bp_text *out); /* before the first report; NULL: none */
+    /* after the last, of all logs together; NULL: nothing. Puts nothing where there is nothing to say. */
+    void (*footer)(const struct cli_options *options, const struct bp_report_settings *report,
+                   struct bp_text *out);
+};
+
+/* Runs job over every log. Returns the exit status: the worst of the logs', where a failure to write
+ * outweighs a bad log. */
+int cli_run(const struct cli_options *options, const struct cli_job *job);
 
 /* "barplumb: " and the text, on standard error. */
 void cli_complain(const char *text);

@@ -19,7 +19,7 @@ struct run {
 
 static bool is_array(const struct cli_options *options)
 {
-    return options->format == CLI_JSON && options->log_count > 1;
+    return options->format == CLI_JSON && (options->log_count > 1 || options->strength != NULL);
 }
 
 /* NO_COLOR counts when it is there and not empty; a dumb terminal shows escapes as text. */
@@ -91,17 +91,17 @@ static bool put_report(struct run *run)
 }
 
 /* False: no other log need be tried. */
-static bool run_log(struct run *run, size_t log, cli_one_log *one_log, void (*header)(struct bp_text *out))
+static bool run_log(struct run *run, size_t log, const struct cli_job *job)
 {
     struct bp_error error;
     bool unfit = false;
     bp_error_clear(&error);
     bp_arena_reset(&run->arena);
     bp_text_free(&run->text);
-    if (header != NULL && run->reports == 0) {
-        header(&run->text);
+    if (job->header != NULL && run->reports == 0) {
+        job->header(&run->text);
     }
-    enum bp_code code = one_log(run->options, log, &run->arena, &run->report, &run->text, &unfit, &error);
+    enum bp_code code = job->one_log(run->options, log, &run->arena, &run->report, &run->text, &unfit, &error);
     if (code == BP_OK && run->text.failed) {
         code = bp_error_set(&error, BP_ERR_MEMORY, "out of memory for the report");
     }
@@ -131,7 +131,20 @@ static bool out_is_a_log(const struct cli_options *options)
     return false;
 }
 
-int cli_run(const struct cli_options *options, cli_one_log *one_log, void (*header)(struct bp_text *out))
+/* What is said of all logs together. */
+static void run_footer(struct run *run, const struct cli_job *job)
+{
+    bp_text_free(&run->text);
+    job->footer(run->options, &run->report, &run->text);
+    if (run->text.failed) {
+        cli_complain("out of memory for the report");
+        run->status = worse(run->status, CLI_FAILED);
+    } else if (run->text.length > 0 && !put_report(run)) {
+        run->status = worse(run->status, CLI_FAILED);
+    }
+}
+
+int cli_run(const struct cli_options *options, const struct cli_job *job)
 {
     if (out_is_a_log(options)) {
         cli_complain("--out names one of the logs, which it would overwrite");
@@ -143,7 +156,10 @@ int cli_run(const struct cli_options *options, cli_one_log *one_log, void (*head
     cli_output_init(&run.output, options->out);
     bool go_on = true;
     for (size_t i = 0; i < options->log_count && go_on; i++) {
-        go_on = run_log(&run, i, one_log, header);
+        go_on = run_log(&run, i, job);
+    }
+    if (go_on && job->footer != NULL && run.reports > 0) {
+        run_footer(&run, job);
     }
     if (is_array(options) && run.reports > 0) {
         cli_output_put(&run.output, "\n]\n", 3);

@@ -110,8 +110,10 @@ static double crossing_end(const struct bp_line *line, double fixed2, double y2,
 bool bp_line_crossing(const struct bp_line *line, double y, double y_sd, double own_sd, struct bp_quantity *x)
 {
     *x = bp_quantity_unknown();
-    /* Also false, as it must be, where a NaN is among them. */
-    if (!(fabs(line->slope) > bp_line_student(line->freedom) * line->slope_sd)) {
+    /* Strictly, so that the quadratic below stays one in spite of rounding; also false where a NaN is among
+     * them. */
+    const double margin = 1 + 1e-6;
+    if (!(fabs(line->slope) > margin * bp_line_student(line->freedom) * line->slope_sd)) {
         return false;
     }
     double e = y - line->level, own = own_sd * line->residual_sd;

@@ -196,7 +196,7 @@ static void crossing_and_prediction_hold_the_truth_at_their_rate(void **state)
         predicted += next.low <= drawn && drawn <= next.high;
     }
     print_message("crossing %zu of %zu, prediction %zu of %d\n", inside, crossed, predicted, LINES);
-    assert_true(crossed > LINES * 0.99);
+    assert_true((double)crossed > LINES * 0.99);
     assert_near((double)inside / (double)crossed, 0.95, 0.015);
     assert_near((double)predicted / LINES, 0.95, 0.015);
 }
