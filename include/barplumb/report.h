@@ -12,6 +12,7 @@
 #include "barplumb/export.h"
 #include "barplumb/load_table.h"
 #include "barplumb/plan.h"
+#include "barplumb/strength.h"
 #include "barplumb/summary.h"
 #include "barplumb/text.h"
 
@@ -68,6 +69,20 @@ BP_API void bp_report_load_against(const struct bp_load_report *load, const char
 BP_API void bp_report_load_json(const struct bp_load_report *load, bool indent, struct bp_text *out);
 BP_API void bp_report_load_csv_header(struct bp_text *out);
 BP_API void bp_report_load_csv(const struct bp_load_report *load, struct bp_text *out);
+
+/* What several sets say of a lifter's strength, for a person and as JSON ("barplumb.strength/1"). */
+struct bp_strength_report {
+    size_t count;
+    const char *const *paths;            /* [count] the logs */
+    const struct bp_strength_set *sets;  /* [count] */
+    const struct bp_quantity *loss_pct;  /* [count] velocity loss */
+    const struct bp_strength_left *left; /* [count] */
+    const struct bp_strength_profile *profile;
+};
+BP_API void bp_report_strength_text(const struct bp_strength_report *strength,
+                                    const struct bp_report_settings *settings, struct bp_text *out);
+BP_API void bp_report_strength_json(const struct bp_strength_report *strength, bool indent,
+                                    struct bp_text *out);
 
 #ifdef __cplusplus
 }

@@ -24,7 +24,8 @@ struct cli_options {
     struct bp_analyse_settings analyse;
     const char *rig;      /* path of a rig file; NULL: none */
     const char *bar_mass; /* "60" or one a log, "60,80,100", kg; NULL: not said */
-    struct cli_strength *strength; /* what --strength gathers; NULL: not asked for */
+    bool ask_strength;
+    struct cli_strength *strength; /* what the sets say together; NULL: not asked for */
     struct bp_strength_settings strength_settings;
     char **logs;
     size_t log_count;

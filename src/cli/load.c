@@ -306,7 +306,8 @@ int cli_load(int argc, char **argv)
                                    .wanted = bp_plan_defaults};
     argp_parse(&argp, argc, argv, 0, NULL, &options);
     options.wanted.seed = options.seed;
-    return cli_run(&options.common,
-                   &(struct cli_job){.one_log = one_rig,
-                                     .header = options.common.format == CLI_CSV ? bp_report_load_csv_header : NULL});
+    return cli_run(
+        &options.common,
+        &(struct cli_job){.one_log = one_rig,
+                          .header = options.common.format == CLI_CSV ? bp_report_load_csv_header : NULL});
 }

@@ -18,6 +18,8 @@ enum key {
     KEY_SETUP,
     KEY_BAR_MASS,
     KEY_RIG,
+    KEY_STRENGTH,
+    KEY_LEAST_SPEED,
     KEY_COLUMNS,
     KEY_UNITS,
     KEY_SEED,
@@ -44,6 +46,11 @@ static const struct argp_option option_list[] = {
      "load, force and power",
      GROUP_LIFT},
     {"rig", KEY_RIG, "FILE", 0, "what hangs on the bar: a rig file (see barplumb load --help)", GROUP_LIFT},
+    {"strength", KEY_STRENGTH, NULL, 0,
+     "also what the sets say together: speed over load, the one-repetition maximum, reps left", GROUP_LIFT},
+    {"least-speed", KEY_LEAST_SPEED, "M_S", 0,
+     "the lifter's own mean velocity at the one-repetition maximum (default: the lift's, published)",
+     GROUP_LIFT},
     {"along-bar", KEY_ALONG_BAR, "AXIS", 0, "the phone's axis along the bar: x, y, z or auto (the default)",
      GROUP_LIFT},
     {"edge-speed", KEY_EDGE_SPEED, "M_S", 0, "speed at which a drive begins and ends, m/s (default 0.04)",
@@ -158,7 +165,8 @@ static void read_full_scale(struct argp_state *state, const char *text, struct b
     }
 }
 
-static const double bar_mass_least = 1, bar_mass_most = 1000; /* kg: a stick to past any record */
+static const double least_speed_least = 0.02, least_speed_most = 1; /* m/s */
+static const double bar_mass_least = 1, bar_mass_most = 1000;       /* kg: a stick to past any record */
 
 static void read_bar_mass(struct argp_state *state, const char *text, struct cli_options *options)
 {
@@ -238,6 +246,11 @@ static error_t parse(int key, char *argument, struct argp_state *state)
         read_bar_mass(state, argument, options);
     } else if (key == KEY_RIG) {
         options->rig = argument;
+    } else if (key == KEY_STRENGTH) {
+        options->ask_strength = true;
+    } else if (key == KEY_LEAST_SPEED) {
+        options->strength_settings.minimal_m_s = bp_quantity_plain(
+            number_in(state, "least-speed", argument, strlen(argument), least_speed_least, least_speed_most));
     } else if (key >= KEY_LIFT && key <= KEY_LATITUDE) {
         read_lift_option((enum key)key, argument, state, &options->analyse);
         read_log_option((enum key)key, argument, state, &options->analyse);
@@ -299,7 +312,8 @@ void cli_options_read(int argc, char **argv, const struct cli_command_help *help
     const struct argp argp = {
         .options = option_list, .parser = parse, .args_doc = "LOG...", .doc = help->doc};
     struct reading reading = {options, help->csv};
-    *options = (struct cli_options){.format = CLI_TEXT, .analyse = bp_analyse_defaults};
+    *options = (struct cli_options){
+        .format = CLI_TEXT, .analyse = bp_analyse_defaults, .strength_settings = bp_strength_defaults};
     argp_parse(&argp, argc, argv, 0, NULL, &reading);
     size_t inputs = 0;
     for (size_t i = 0; i < options->log_count; i++) {
@@ -308,6 +322,14 @@ void cli_options_read(int argc, char **argv, const struct cli_command_help *help
     if (options->bar_mass && masses_in(options->bar_mass) > 1 &&
         masses_in(options->bar_mass) != options->log_count) {
         cli_complain("--bar-mass takes one mass for every log, or one for all");
+        exit(CLI_USAGE);
+    }
+    if (options->ask_strength && options->format == CLI_CSV) {
+        cli_complain("--strength has no csv: ask for text, json or jsonl");
+        exit(CLI_USAGE);
+    }
+    if (options->ask_strength && options->log_count > BP_LINE_POINTS_MAX) {
+        cli_complain("--strength takes 64 logs at most");
         exit(CLI_USAGE);
     }
     if (inputs > 1) {

@@ -101,7 +101,8 @@ static bool run_log(struct run *run, size_t log, const struct cli_job *job)
     if (job->header != NULL && run->reports == 0) {
         job->header(&run->text);
     }
-    enum bp_code code = job->one_log(run->options, log, &run->arena, &run->report, &run->text, &unfit, &error);
+    enum bp_code code =
+        job->one_log(run->options, log, &run->arena, &run->report, &run->text, &unfit, &error);
     if (code == BP_OK && run->text.failed) {
         code = bp_error_set(&error, BP_ERR_MEMORY, "out of memory for the report");
     }

@@ -79,7 +79,8 @@ usage_errors_exit_with_2_and_print_nothing() {
 lift good.csv
 compare sheet.csv
 cycle sheet.csv
-load rig.csv
+lift good.csv
+load --want-lockout 140stone rig.ini
 --format json
 set
 check
@@ -102,7 +103,8 @@ set --full-scale , good.csv
 set --full-scale 78.4, good.csv
 set --full-scale 78.4,x good.csv
 set --latitude 91 good.csv
-set --bar-mass 20 good.csv
+set --bar-mass twenty good.csv
+set --strength --format csv good.csv
 set --setup a-name-that-is-longer-than-the-sixty-three-bytes-a-summary-holds-for-it good.csv
 set - -
 LIST
@@ -296,7 +298,7 @@ colour_is_for_terminals_only() {
 # ---- manual page ----
 
 manual_page_and_help_name_the_same_options() {
-    { "$program" --help; "$program" check --help; "$program" set --help; } |
+    { "$program" --help; "$program" check --help; "$program" set --help; "$program" load --help; } |
         grep -oE -- '--[a-z][a-z-]+' | sort -u >in-help
     sed 's/\\-/-/g; s/Fl -/--/g' "$source_dir/docs/barplumb.1" | grep -oE -- '--[a-z][a-z-]+' | sort -u >in-manual
     diff in-help in-manual || fail "help (<) and manual page (>) differ"

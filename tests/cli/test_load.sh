@@ -176,6 +176,30 @@ a_bar_mass_needs_no_file() {
     run 2 set --lift bench --bar-mass heavy bench.csv
 }
 
+strength_holds_the_sets_together() {
+    "$simulate" --lift bench --seed 1 --mean-speed 0.80 --out light.csv
+    "$simulate" --lift bench --seed 2 --mean-speed 0.62 --out middle.csv
+    "$simulate" --lift bench --seed 3 --mean-speed 0.42 --out heavy.csv
+    run 0 set --lift bench --bar-mass 50,65,82.5 --strength light.csv middle.csv heavy.csv
+    grep -q 'One-repetition maximum, of that day: ' out || fail 'no estimate'
+    grep -q 'not a permission' out || fail 'no caution'
+    run 0 set --lift bench --bar-mass 50,65,82.5 --strength --format jsonl light.csv middle.csv heavy.csv
+    [ "$(wc -l <out)" -eq 4 ] || fail "$(wc -l <out) documents"
+    # the line through 0.80 at 50 kg and 0.42 at 82.5 kg is at 0.17 m/s at 104 kg; its interval holds that
+    tail -n 1 out | awk 'match($0, /"one_rep_max_kg":\{"value":[0-9.]*,"low":[0-9.]*,"high":[0-9.]*/) {
+        split(substr($0, RSTART, RLENGTH), part, /[:,]/)
+        exit !(part[5] < 104 && part[7] > 104 && part[5] > 60 && part[7] < 160) }' || fail "$(tail -n 1 out | head -c 300)"
+    run 0 set --lift bench --bar-mass 50,65,82.5 --strength --format json light.csv middle.csv heavy.csv
+    [ "$(grep -c '"schema": ' out)" -eq 4 ] || fail 'not an array of three sets and their strength'
+}
+
+strength_that_cannot_be_told_says_why() {
+    run 0 set --lift bench --bar-mass 80 --strength bench.csv
+    grep -q 'maximum: not told' out || fail "$(tail -n 8 out)"
+    run 2 set --lift bench --strength bench.csv
+    refused --bar-mass
+}
+
 a_bad_rig_is_told_of_once_for_each_log_and_no_figure_comes() {
     printf '[bar]\nmass = 20 stone\n' >stone.ini
     run 3 set --lift bench --rig stone.ini bench.csv
