@@ -24,12 +24,12 @@ extern "C" {
 
 enum {
     BP_PLAN_KINDS_MAX = BP_CHAINS_MAX + BP_BANDS_MAX,
-    BP_PLAN_LOAD_MAX_KG = 2000,                 /* largest load that can be wanted */
-    BP_PLAN_SHARE_MAX_PCT = 90,                 /* largest share that can be wanted */
-    BP_PLAN_SIDE_MAX_KG = 1000,                 /* plates in stock for one side of the bar */
-    BP_PLAN_PULL_MAX_KG = 5000,                 /* all chains and bands in stock together */
-    BP_PLAN_COMBINATIONS_MAX = 4 * 1000 * 1000, /* of counts of chains and bands: a few seconds */
-    BP_PLAN_TRIALS_MAX = 100 * 1000 * 1000      /* combinations looked at with a load of plates each */
+    BP_PLAN_LOAD_MAX_KG = 2000,                  /* largest load that can be wanted */
+    BP_PLAN_SHARE_MAX_PCT = 90,                  /* largest share that can be wanted */
+    BP_PLAN_SIDE_MAX_KG = 1000,                  /* plates in stock for one side of the bar */
+    BP_PLAN_PULL_MAX_KG = 5000,                  /* all chains and bands in stock together */
+    BP_PLAN_COMBINATIONS_MAX = 50 * 1000 * 1000, /* of counts of chains and bands */
+    BP_PLAN_TRIALS_MAX = 100 * 1000 * 1000       /* of them with a load of plates: a second or two of work */
 };
 
 /* What is wanted; NaN: not wanted. At least one is. */
