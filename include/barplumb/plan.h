@@ -96,7 +96,7 @@ struct bp_plan {
  * `pieces` and, where it has a stock, plates_kg are not read. settings NULL: the defaults, and so an error.
  * Work arrays live in arena. A want that cannot be reached is no error: the closest plan says how far off it
  * is. Errors: ARGUMENT (nothing wanted, a want out of range, nothing owned, a height missing, every chain
- * and band left out, everything that can be hung lifts the bar), LIMIT (a stock too big to search), MEMORY;
+ * and band left out, a part that makes no sense), LIMIT (a stock too big to search), MEMORY;
  * *plan is then all zero. Thread-safe for different arenas. */
 BP_API enum bp_code bp_plan_find(const struct bp_rig *rig, const struct bp_plan_settings *settings,
                                  struct bp_arena *arena, struct bp_plan *plan, struct bp_error *error);

@@ -197,8 +197,5 @@ enum bp_code search_best(const struct stock *stock, const struct plates *plates,
                                 (int)BP_PLAN_TRIALS_MAX);
         }
     } while (hang_next(stock, &hung));
-    if (best->miss_g == INT64_MAX) {
-        return bp_error_set(error, BP_ERR_ARGUMENT, "nothing can be hung that leaves a load on the lifter");
-    }
     return BP_OK;
 }

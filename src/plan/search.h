@@ -30,8 +30,8 @@ struct found {
 struct misses search_misses(const struct wants *wants, int64_t lockout_g, int64_t bottom_g);
 
 /* The best of all: the least miss, then the fewest pieces, the lighter at lockout, the lighter at the
- * bottom, fewer of the kind named first in the rig, then of the second… Errors: LIMIT, ARGUMENT (everything
- * that can be hung lifts the bar). */
+ * bottom, fewer of the kind named first in the rig, then of the second… There is always one: the
+ * bare bar. Errors: LIMIT. */
 enum bp_code search_best(const struct stock *stock, const struct plates *plates, const struct wants *wants,
                          struct found *best, struct bp_error *error);
 

@@ -129,7 +129,7 @@ enum bp_code stock_weigh(const struct bp_rig *rig, struct stock *stock, struct b
 {
     memset(stock, 0, sizeof *stock);
     double bare_kg = rig->bar_kg.value + (rig->plate_count == 0 ? rig->plates_kg.value : 0);
-    if (!(bare_kg > 0 && bare_kg <= BP_PLAN_LOAD_MAX_KG)) {
+    if (!(bare_kg >= 0.001 && bare_kg <= BP_PLAN_LOAD_MAX_KG)) {
         return bp_error_set(error, BP_ERR_ARGUMENT, "the bar weighs nothing, or more than %d kg",
                             (int)BP_PLAN_LOAD_MAX_KG);
     }

@@ -3,7 +3,6 @@
 
 #include "barplumb/load.h"
 #include "barplumb/units.h"
-#include "base/failing_alloc.h"
 
 #include <math.h>
 #include <stdarg.h>
@@ -40,17 +39,6 @@ static int tear_down(void **state)
 static void find(void)
 {
     assert_int_equal(bp_plan_find(&rig, &wants, &arena, &plan, &error), BP_OK);
-}
-
-/* An error of that code whose text has `part`, and a plan of zeros. */
-static void assert_refused(enum bp_code code, const char *part)
-{
-    static const struct bp_plan zero;
-    memset(&plan, 0x5a, sizeof plan);
-    assert_int_equal(bp_plan_find(&rig, &wants, &arena, &plan, &error), code);
-    assert_int_equal(error.code, code);
-    assert_non_null(strstr(error.text, part));
-    assert_memory_equal(&plan, &zero, sizeof plan);
 }
 
 static bool near(double a, double b, double within)
@@ -175,7 +163,7 @@ static void the_load_never_falls_on_the_way_up(void **state)
         struct bp_load_model *model;
         rig.plates_kg.value = 1;
         assert_int_equal(bp_load_prepare(&rig, &model, &error), BP_OK);
-        double before_n = -INFINITY;
+        double before_n = -(double)INFINITY;
         for (int step = 0; step <= 50; step++) {
             struct bp_load load;
             bp_load_at(model, &(struct bp_load_state){.height_m = 0.5 + 0.01 * step}, &load);
@@ -307,8 +295,6 @@ static void a_band_outside_its_measured_points_is_left_out_by_name(void **state)
     assert_non_null(strstr(plan.kinds[1].why, "22 mm short"));
     assert_int_equal(plan.kinds[1].pieces, 0);
     assert_int_equal(plan.kinds[1].left, 2);
-    rig.chain_count = 0;
-    assert_refused(BP_ERR_ARGUMENT, "22 mm short");
 }
 
 /* Bar ± 0.5 kg and a pair at 10 ± 0.4 kg/m over 1 m: standard deviations 0.2551 and 2 * 0.2041 kg. The ends
@@ -371,105 +357,6 @@ static void draws_outside_the_measured_points_are_counted(void **state)
     assert_true(isnan(plan.load_kg[BP_PLAN_AT_LOCKOUT].low) && isnan(plan.mean_kg.high));
 }
 
-static void every_senseless_want_is_refused(void **state)
-{
-    (void)state;
-    gym_add_plate(&rig, 10, 2);
-    assert_refused(BP_ERR_ARGUMENT, "nothing is wanted");
-    assert_int_equal(bp_plan_find(&rig, NULL, &arena, &plan, &error), BP_ERR_ARGUMENT);
-    static const double loads[] = {0, -5, 2000.5, INFINITY, -INFINITY};
-    for (size_t i = 0; i < sizeof loads / sizeof *loads; i++) {
-        wants = bp_plan_defaults;
-        wants.lockout_kg = loads[i];
-        assert_refused(BP_ERR_ARGUMENT, "at the lockout");
-        wants = bp_plan_defaults;
-        wants.bottom_kg = loads[i];
-        assert_refused(BP_ERR_ARGUMENT, "at the bottom");
-    }
-    static const double shares[] = {-0.1, 90.1, INFINITY};
-    for (size_t i = 0; i < sizeof shares / sizeof *shares; i++) {
-        wants = bp_plan_defaults;
-        wants.share_pct = shares[i];
-        assert_refused(BP_ERR_ARGUMENT, "share");
-    }
-    wants = bp_plan_defaults;
-    wants.lockout_kg = 40;
-    wants.near_kg = -1;
-    assert_refused(BP_ERR_ARGUMENT, "near");
-    wants.near_kg = (double)NAN;
-    assert_refused(BP_ERR_ARGUMENT, "near");
-}
-
-static void a_rig_that_cannot_be_planned_with_is_refused(void **state)
-{
-    (void)state;
-    wants.lockout_kg = 40;
-    assert_refused(BP_ERR_ARGUMENT, "nothing to plan with");
-    gym_add_plate(&rig, 10, 1);
-    assert_refused(BP_ERR_ARGUMENT, "nothing to plan with");
-    gym_add_chain(&rig, "thin", 2, 1); /* half a pair */
-    assert_refused(BP_ERR_ARGUMENT, "nothing to plan with");
-    rig.chains[0].owned = 2;
-    rig.bottom_m.value = (double)NAN;
-    assert_refused(BP_ERR_ARGUMENT, "at the bottom");
-    rig.bottom_m.value = 0.5;
-    rig.lockout_m.value = (double)NAN;
-    assert_refused(BP_ERR_ARGUMENT, "at the lockout");
-    rig.lockout_m.value = 0.5;
-    assert_refused(BP_ERR_ARGUMENT, "no higher");
-    rig.lockout_m.value = 1.0;
-    rig.bar_kg.value = 0;
-    assert_refused(BP_ERR_ARGUMENT, "the bar");
-    rig.bar_kg.value = 20;
-    rig.chains[0].kg_per_m.value = -1; /* a fault, and no reason to leave it out in silence */
-    assert_refused(BP_ERR_ARGUMENT, "thin");
-}
-
-static void a_stock_too_big_to_search_is_refused(void **state)
-{
-    (void)state;
-    wants.share_pct = 0;
-    gym_add_chain(&rig, "heavy", 2000, 20);
-    assert_refused(BP_ERR_LIMIT, "pull more than");
-    gym_init(&rig);
-    gym_add_chain(&rig, "a", 0.001, 20000);
-    gym_add_chain(&rig, "b", 0.001, 20000);
-    assert_refused(BP_ERR_LIMIT, "combined in more than");
-    gym_init(&rig);
-    gym_add_plate(&rig, 10, 1000);
-    assert_refused(BP_ERR_LIMIT, "kg a side");
-    /* Dead weight alone and a share of nothing: everything is as good as everything else. */
-    gym_init(&rig);
-    for (int n = 0; n < 6; n++) {
-        gym_add_chain(&rig, "dead weight", 0.1, 18)->length_m = 0.1;
-    }
-    gym_add_plate(&rig, 0.5, 400);
-    assert_refused(BP_ERR_LIMIT, "ways to load the bar");
-}
-
-static void each_failed_allocation_is_an_error(void **state)
-{
-    (void)state;
-    static const struct bp_plan zero;
-    gym_add_chain(&rig, "thin", 2, 4);
-    gym_add_plate(&rig, 10, 4);
-    wants.lockout_kg = 50;
-    size_t failed = 0;
-    for (;; failed++) {
-        bp_arena_free(&arena);
-        memset(&plan, 0x5a, sizeof plan);
-        failing_alloc_arm(failed);
-        enum bp_code code = bp_plan_find(&rig, &wants, &arena, &plan, &error);
-        if (!failing_alloc_disarm()) {
-            assert_int_equal(code, BP_OK);
-            break;
-        }
-        assert_int_equal(code, BP_ERR_MEMORY);
-        assert_memory_equal(&plan, &zero, sizeof plan);
-    }
-    assert_true(failed >= 3); /* the kind's model, an arena block, the plan's model */
-}
-
 int main(void)
 {
 #define TEST(name) cmocka_unit_test_setup_teardown(name, set_up, tear_down)
@@ -489,10 +376,6 @@ int main(void)
         TEST(intervals_are_what_the_rig_allows),
         TEST(an_exact_rig_has_intervals_of_no_width),
         TEST(draws_outside_the_measured_points_are_counted),
-        TEST(every_senseless_want_is_refused),
-        TEST(a_rig_that_cannot_be_planned_with_is_refused),
-        TEST(a_stock_too_big_to_search_is_refused),
-        TEST(each_failed_allocation_is_an_error),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

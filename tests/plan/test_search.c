@@ -294,7 +294,7 @@ static void more_stock_never_makes_a_plan_worse(void **state)
         bp_random_init(&random, 815, gym);
         gym_draw(&random, gym % 2 == 0, &rig);
         gym_draw_wants(&random, gym % 2 == 0, &wants);
-        double miss_kg = INFINITY;
+        double miss_kg = (double)INFINITY;
         for (int n = 0; n < 4; n++) {
             bp_arena_reset(&arena);
             if (bp_plan_find(&rig, &wants, &arena, &plan, NULL) == BP_OK) {
