@@ -10,6 +10,7 @@ static const char *const lift_names[] = {"bench", "press", "squat", "deadlift", 
 static const char *const setup_names[] = {"straight", "chains", "bands-down", "bands-up"};
 static const char *const shape_names[] = {"stroke", "min-jerk"};
 static const char *const ending_names[] = {"racked", "cut", "missed", "missed-left"};
+static const char *const side_names[] = {"both", "left", "right"};
 static const char *const switch_names[] = {"no", "yes"};
 
 #define NUMBER(name, member, least, most, help)                                                              \
@@ -134,6 +135,27 @@ const struct sim_field sim_fields[] = {
     NUMBER("turn-noise", turn_noise_mdps, 0, 200, "noise density, 1e-3 deg/s/sqrt(Hz)"),
     NUMBER("turn-grid", turn_grid_deg_s, 0, 5, "rounding step, deg/s; 0: none"),
     NUMBER("turn-limit", turn_limit_deg_s, 0, 4000, "clips there, deg/s; 0: never"),
+
+    NUMBER("bar-mass", rig.bar_kg, 0, 60, "bar and collars, kg; 0: not known, and no loads in the truth"),
+    NUMBER("plates-mass", rig.plates_kg, 0, 600, "all plates, kg"),
+    NUMBER("lockout-height", rig.lockout_m, 0, 3, "of the bar above the floor at lockout, m"),
+    NAME("rig-side", rig.side, side_names, SIM_SIDE_COUNT, "where chains and bands hang: both, left, right"),
+    COUNT("chains", rig.chains, 0, 12, "pieces of chain on each side"),
+    NUMBER("chain-density", rig.chain_kg_per_m, 0, 30, "of one strand, kg/m"),
+    NUMBER("chain-length", rig.chain_m, 0, 10, "of one piece, m"),
+    NUMBER("chain-leader", rig.leader_m, 0, 3, "from the bar's height to the first link, m"),
+    SWITCH("chain-doubled", rig.chain_doubled, "over its middle: two strands, yes or no"),
+    COUNT("bands", rig.bands, 0, 12, "bands on each side"),
+    NUMBER("band-pull", rig.band_pull_n, 0, 5000,
+           "N: pull is band-pull (1 - exp((band-rest - length) / band-scale))"),
+    NUMBER("band-rest", rig.band_rest_m, 0, 10, "length where it begins to pull, m"),
+    NUMBER("band-scale", rig.band_scale_m, 0, 10, "how soon it softens, m"),
+    SWITCH("band-doubled", rig.band_doubled, "over its middle: both ends at the pegs, yes or no"),
+    NUMBER("peg-aside", rig.peg_aside_m, -2, 2, "peg outward of the bar's end, m"),
+    NUMBER("peg-forward", rig.peg_forward_m, -2, 2, "peg forward of it, m"),
+    NUMBER("peg-height", rig.peg_height_m, 0, 6, "peg above the floor, m; above the bar: bands hold it up"),
+    NUMBER("peg-beyond", rig.peg_beyond_m, 0, 2, "from that peg on to a second, m; 0: none"),
+    NUMBER("rig-errors", rig.errors, 0, 5, "how far the rig file is off: 1 as its own ± say, 0 not at all"),
 };
 const size_t sim_field_count = sizeof sim_fields / sizeof *sim_fields;
 

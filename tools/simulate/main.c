@@ -12,7 +12,7 @@
 #include <string.h>
 #include <sys/stat.h>
 
-enum { FIELDS_MAX = 128, GIVEN_MAX = 256, PATH_SIZE = 4096, STATUS_USAGE = 2, STATUS_FAILED = 3 };
+enum { FIELDS_MAX = 192, GIVEN_MAX = 256, PATH_SIZE = 4096, STATUS_USAGE = 2, STATUS_FAILED = 3 };
 
 enum key {
     KEY_SEED = 1000,
@@ -20,6 +20,7 @@ enum key {
     KEY_STUDY,
     KEY_OUT,
     KEY_TRUTH,
+    KEY_RIG_OUT,
     KEY_TIME_UNIT,
     KEY_EPOCH,
     KEY_FORCE_UNIT,
@@ -41,7 +42,7 @@ struct given {
 struct job {
     bool random, study;
     uint64_t seed;
-    const char *out, *truth;
+    const char *out, *truth, *rig;
     struct sim_layout layout;
     struct given given[GIVEN_MAX];
     size_t given_count;
@@ -173,6 +174,9 @@ static error_t parse(int key, char *word, struct argp_state *state)
     case KEY_TRUTH:
         job->truth = word;
         return 0;
+    case KEY_RIG_OUT:
+        job->rig = word;
+        return 0;
     case ARGP_KEY_ARG:
         argp_error(state, "'%s' is not expected", word);
         return 0;
@@ -299,6 +303,19 @@ static bool save_truth(const struct job *job, const struct sim_scenario *scenari
     return saved;
 }
 
+static bool save_rig(const struct job *job, const struct sim_scenario *scenario)
+{
+    struct bp_text text;
+    if (!job->rig) {
+        return true;
+    }
+    bp_text_init(&text);
+    sim_write_rig(scenario, &text);
+    bool saved = save_text(&text, job->rig);
+    bp_text_free(&text);
+    return saved;
+}
+
 static int run_job(const struct job *job, struct sim_truth *truth)
 {
     struct sim_scenario scenario;
@@ -309,12 +326,16 @@ static int run_job(const struct job *job, struct sim_truth *truth)
         fprintf(stderr, "simulate: out of range: %s\n", fault);
         return STATUS_USAGE;
     }
+    if (job->rig && !(scenario.rig.bar_kg > 0.0)) {
+        fprintf(stderr, "simulate: --rig-out needs a --bar-mass over 0\n");
+        return STATUS_USAGE;
+    }
     enum sim_code code = sim_run(&scenario, &log, truth);
     if (code != SIM_OK) {
         fprintf(stderr, "simulate: out of memory\n");
         return STATUS_FAILED;
     }
-    bool saved = save_log(job, &log) && save_truth(job, &scenario, &log, truth);
+    bool saved = save_log(job, &log) && save_truth(job, &scenario, &log, truth) && save_rig(job, &scenario);
     if (!saved) {
         fprintf(stderr, "simulate: could not write %s\n", job->out);
     }
@@ -325,6 +346,7 @@ static int run_job(const struct job *job, struct sim_truth *truth)
 static const struct argp_option own_options[] = {
     {"out", KEY_OUT, "FILE", 0, "the log: CSV, WAV when it ends in .wav, - for standard output (default)", 1},
     {"truth", KEY_TRUTH, "FILE", 0, "the truth as JSON", 1},
+    {"rig-out", KEY_RIG_OUT, "FILE", 0, "the rig file a coach would write for the bar", 1},
     {"seed", KEY_SEED, "N", 0, "same seed, same bytes (default 1)", 1},
     {"random", KEY_RANDOM, NULL, 0, "draw the whole scenario from the seed; other options are laid over it",
      1},
@@ -351,7 +373,7 @@ static const char examples[] =
     "  simulate --lift bench --reps 5 --setup chains --mean-speed 0.5 --rate 200 --seed 7 --out log.csv "
     "--truth truth.json\n"
     "  simulate --random --seed 42 --out log.csv --truth truth.json\n"
-    "  simulate --study --seed 42 --out log.csv --truth truth.json\n"
+    "  simulate --study --seed 42 --out log.csv --truth truth.json --rig-out rig.ini\n"
     "  simulate --hit-rep 3 --hit 60 --out log.csv\n"
     "  simulate --lift squat --ending missed --gyroscope no --out log.wav\n"
     "  simulate --turn-rate 100 --sign minus --force-unit g --out folder";

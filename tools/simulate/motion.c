@@ -190,6 +190,7 @@ static void place_phone(const struct sim_scenario *scenario, struct sim_motion *
     motion->mount[1] = scenario->mount_forward_m;
     motion->mount[2] = scenario->mount_up_m;
     motion->gravity = scenario->gravity_m_s2;
+    motion->rig = scenario->rig;
     motion->rate_hz = scenario->rate_hz;
     motion->smear_s = scenario->sensor_window / scenario->rate_hz;
     motion->roll_per_m = scenario->roll_deg * BP_DEGREE / scenario->range_m;

@@ -27,6 +27,8 @@ struct sim_motion {
     struct sim_path twist[3];            /* the phone turned from its place on the bar, rad */
     double roll_per_m;                   /* roll that follows height, rad/m */
     double gravity;                      /* m/s^2 */
+    struct sim_rig rig;                  /* what it weighs; moves nothing */
+    double lockout_m;                    /* usual height of the phone's bar point at lockout */
     double rate_hz;                      /* nominal, of the log */
     double smear_s;                      /* half the width of the window the sensor averages over; 0: none */
     double mount[3];                     /* phone in the bar's frame, m */

@@ -18,7 +18,9 @@ enum sim_stream {
     SIM_STREAM_FORCE,
     SIM_STREAM_TURN,
     SIM_STREAM_MISHAP,
-    SIM_STREAM_STUDY
+    SIM_STREAM_STUDY,
+    SIM_STREAM_RIG,
+    SIM_STREAM_RIG_FILE
 };
 
 struct sim_plan {

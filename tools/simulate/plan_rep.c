@@ -271,6 +271,8 @@ void sim_plan_reps(struct sim_plan *plan)
     double from = plan->now_s;
     plan->lockout = descent_first(plan) ? plan->height : plan->height + s->range_m;
     plan->bottom = plan->lockout - s->range_m;
+    plan->motion->lockout_m =
+        plan->lockout + s->mount_along_m * sin(sim_path_at(&plan->motion->tilt, from).value);
     int count = s->reps + (ends_in_a_miss(s) ? 1 : 0);
     for (int i = 0; i < count; i++) {
         struct rep rep = {.planned = &plan->motion->reps[plan->motion->rep_count++]};

@@ -3,6 +3,7 @@
  * Scenarios: the defaults, one lift's habits, the range check.
  */
 #include "fields.h"
+#include "load.h"
 
 /* Ranges follow the wide limits of the field (bench 0.3-0.5 m, squat 0.5-0.7 m, deadlift 0.5-0.65 m; from
  * memory). The phone is a mid-range one: 160 µg/√Hz and 7 mdps/√Hz are BMI270 data-sheet figures, 16 bits
@@ -68,20 +69,25 @@ const struct sim_scenario sim_scenario_defaults = {
     .turn_noise_mdps = 7.0,
     .turn_grid_deg_s = 2000.0 / 32768.0,
     .turn_limit_deg_s = 2000.0,
+    .rig = {.bar_kg = 20.0, .plates_kg = 60.0, .lockout_m = 1.10, .errors = 1.0},
 };
 
 /* How a lift differs from the bench press. */
 struct habits {
     double mean_speed_m_s, range_m, path_m, roll_deg, unrack_lift_m, unrack_forward_m, pause_s, hold_s;
     int walk_steps;
+    double plates_kg, lockout_m;
 };
 
+/* The plates of a bar on the floor are 450 mm across (the competition disc; from memory). */
+#define ON_FLOOR_M 0.225
+
 static const struct habits habits[BP_LIFT_COUNT] = {
-    [BP_BENCH] = {0.50, 0.40, 0.08, 8.0, 0.06, 0.08, 0.6, 0.8, 0},
-    [BP_PRESS] = {0.50, 0.55, 0.05, 6.0, 0.06, 0.0, 0.4, 0.7, 2},
-    [BP_SQUAT] = {0.60, 0.60, 0.03, 4.0, 0.06, 0.0, 0.0, 1.0, 3},
-    [BP_DEADLIFT] = {0.45, 0.55, 0.02, 5.0, 0.06, 0.0, 0.7, 0.6, 0},
-    [BP_ROW] = {0.70, 0.35, 0.04, 6.0, 0.50, 0.0, 0.4, 0.2, 0},
+    [BP_BENCH] = {0.50, 0.40, 0.08, 8.0, 0.06, 0.08, 0.6, 0.8, 0, 60.0, 1.10},
+    [BP_PRESS] = {0.50, 0.55, 0.05, 6.0, 0.06, 0.0, 0.4, 0.7, 2, 30.0, 2.05},
+    [BP_SQUAT] = {0.60, 0.60, 0.03, 4.0, 0.06, 0.0, 0.0, 1.0, 3, 90.0, 1.45},
+    [BP_DEADLIFT] = {0.45, 0.55, 0.02, 5.0, 0.06, 0.0, 0.7, 0.6, 0, 110.0, ON_FLOOR_M + 0.55},
+    [BP_ROW] = {0.70, 0.35, 0.04, 6.0, 0.50, 0.0, 0.4, 0.2, 0, 50.0, ON_FLOOR_M + 0.50 + 0.35},
 };
 
 void sim_scenario_for(enum bp_lift lift, struct sim_scenario *scenario)
@@ -98,28 +104,8 @@ void sim_scenario_for(enum bp_lift lift, struct sim_scenario *scenario)
     scenario->bottom_pause_s = habit->pause_s;
     scenario->top_hold_s = habit->hold_s;
     scenario->walk_steps = habit->walk_steps;
-}
-
-void sim_scenario_rig(enum sim_setup setup, struct sim_scenario *scenario)
-{
-    scenario->setup = setup;
-    scenario->links_per_m = 0.0;
-    scenario->swing_m = 0.0;
-    switch (setup) {
-    case SIM_CHAINS: /* 45 mm pitch: the 16 mm short-link chain of DIN 766 has 22 links a metre */
-        scenario->links_per_m = 22.0;
-        scenario->clatter_m_s2 = 4.0;
-        scenario->swing_m = 0.003;
-        break;
-    case SIM_BANDS_DOWN: /* the bands draw the bar back to its place: less sway, and quicker */
-    case SIM_BANDS_UP:
-        scenario->sway_m *= 0.7;
-        scenario->sway_low_hz = 1.5;
-        break;
-    case SIM_STRAIGHT:
-    case SIM_SETUP_COUNT:
-        break;
-    }
+    scenario->rig.plates_kg = habit->plates_kg;
+    scenario->rig.lockout_m = habit->lockout_m;
 }
 
 const char *sim_scenario_fault(const struct sim_scenario *s)
@@ -145,5 +131,5 @@ const char *sim_scenario_fault(const struct sim_scenario *s)
     if (s->hit_rep > s->reps || s->spotter_rep > s->reps) {
         return "hit-rep or spotter-rep is past the last completed rep";
     }
-    return NULL;
+    return sim_rig_fault(s);
 }

@@ -134,4 +134,5 @@ void sim_scenario_random(uint64_t seed, struct sim_scenario *scenario)
     draw_mounting(&random, scenario);
     draw_clock(&random, scenario);
     draw_sensors(&random, scenario);
+    sim_scenario_load(scenario);
 }

@@ -190,4 +190,5 @@ void sim_scenario_study(uint64_t seed, struct sim_scenario *scenario)
     draw_mounting(&random, scenario);
     draw_habits(&random, scenario);
     draw_trouble(&random, scenario);
+    sim_scenario_load(scenario); /* anew: troubles change setup and speed */
 }

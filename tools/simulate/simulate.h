@@ -35,6 +35,7 @@ enum sim_code {
 };
 
 enum sim_setup { SIM_STRAIGHT, SIM_CHAINS, SIM_BANDS_DOWN, SIM_BANDS_UP, SIM_SETUP_COUNT };
+enum sim_side { SIM_BOTH_SIDES, SIM_LEFT_SIDE, SIM_RIGHT_SIDE, SIM_SIDE_COUNT };
 enum sim_shape { SIM_SHAPE_STROKE, SIM_SHAPE_MIN_JERK, SIM_SHAPE_COUNT };
 enum sim_ending {
     SIM_RACKED,      /* put back where it came from */
@@ -55,6 +56,32 @@ enum sim_trouble {
     SIM_TROUBLE_DROP,    /* deadlift: let fall */
     SIM_TROUBLE_CLIP,    /* the accelerometer ends at 2 or 4 g, and the bar is put away hard */
     SIM_TROUBLE_COUNT
+};
+
+/* What the bar is loaded with. It moves nothing: the motion is as told, and the truth says what the hands
+ * gave for it. A rig without a bar (bar_kg 0) is not known, and the truth then has no loads. */
+struct sim_rig {
+    double bar_kg;      /* bar and collars */
+    double plates_kg;   /* all of them */
+    double lockout_m;   /* height of the bar's middle above the floor at the usual lockout */
+    enum sim_side side; /* where chains and bands hang */
+
+    int chains;            /* pieces on each of those sides; 0: none */
+    double chain_kg_per_m; /* of one strand */
+    double chain_m;        /* length of one piece */
+    double leader_m;       /* from the bar's height down to the first link */
+    bool chain_doubled;    /* over its middle: two strands of half the length */
+
+    int bands; /* pieces on each of those sides; 0: none */
+    /* Pull of a band that is l long: band_pull_n (1 - exp((band_rest_m - l) / band_scale_m)), 0 when shorter
+     * than band_rest_m. It softens as it stretches, as measured ones do. */
+    double band_pull_n, band_rest_m, band_scale_m;
+    bool band_doubled; /* over its middle: its own length is twice the way, and it pulls twice */
+    double peg_aside_m, peg_forward_m; /* the peg seen from the bar's end */
+    double peg_height_m;               /* above the floor; above the bar: the band holds the bar up */
+    double peg_beyond_m;               /* from that peg on to a second, where the band ends; 0: no second */
+
+    double errors; /* how far the rig file is off: 1 as its own ± say, 0 not at all */
 };
 
 /* Every setting. Ranges stand in the field table (fields.c); 0 switches an effect off unless said otherwise.
@@ -160,14 +187,20 @@ struct sim_scenario {
     double turn_noise_mdps; /* one-sided density, 1e-3 deg/s / sqrt(Hz) */
     double turn_grid_deg_s;
     double turn_limit_deg_s;
+
+    struct sim_rig rig;
 };
 
 /* A bench set of five with a common phone, no fault. */
 extern const struct sim_scenario sim_scenario_defaults;
 /* The defaults of one lift: range, rhythm, speeds, unracking. */
 void sim_scenario_for(enum bp_lift lift, struct sim_scenario *scenario);
-/* What a setup does: links and swing with chains, less and quicker sway with bands. */
+/* What a setup does: links and swing with chains, less and quicker sway with bands; and common chains or
+ * bands on the bar, hung to suit the scenario's heights. */
 void sim_scenario_rig(enum sim_setup setup, struct sim_scenario *scenario);
+/* A plausible rig for the scenario's lift, setup, heights and speed, drawn from its seed; nothing else is
+ * changed. sim_scenario_random and _study end with it. */
+void sim_scenario_load(struct sim_scenario *scenario);
 /* A plausible set drawn from seed: lift, speeds, setup, rhythm, phone, mounting, rate 50 to 400 Hz, with or
  * without gyroscope. Every drawn value lies in its range. */
 void sim_scenario_random(uint64_t seed, struct sim_scenario *scenario);
@@ -202,6 +235,14 @@ struct sim_sticking {
     bool present; /* a dip of at least SIM_STICKING_DIP in the drive's speed */
     double start_s, end_s, start_pct, end_pct, peak_before_m_s, low_m_s;
 };
+/* What the hands gave over a stretch of the drive, inertia included. NaN without a rig. */
+struct sim_effort {
+    double load_kg;     /* time mean of what holds the bar still at each height, over local gravity */
+    double force_n;     /* time mean of the hands' vertical force */
+    double power_w;     /* work_j over time */
+    double work_j;      /* force × speed over time */
+    double impulse_n_s; /* force over time */
+};
 #define SIM_STICKING_DIP 0.02 /* m/s, first local peak less the following low */
 
 /* All times are log times in true seconds: 0 is the first sample. NaN where there is no such thing. */
@@ -220,6 +261,11 @@ struct sim_rep_truth {
     double unbraked_velocity_m_s;   /* mean before acceleration first falls under -g after the peak */
     double middle_range_m, middle_mean_velocity_m_s; /* the same for the middle of the bar */
     double range_velocity_m_s[SIM_RANGES];           /* speed through each third of the drive's rise */
+    /* Mean before the hands' force stays under 0 to the drive's end: with nothing but plates the same as
+     * propulsive_velocity_m_s. NaN without a rig. */
+    double rig_propulsive_velocity_m_s;
+    struct sim_effort effort, range_effort[SIM_RANGES]; /* of the drive; of each third of its rise */
+    double peak_force_n, peak_power_w;
     struct sim_sticking sticking;
     struct sim_shake drive, descent, range[SIM_RANGES];
     double shake_hz;     /* dominant frequency of the drive's speed along the bar in the band; NaN: none */
@@ -237,6 +283,10 @@ struct sim_truth {
     double unrack_start_s, unrack_end_s; /* NaN for a deadlift */
     double rerack_start_s, rerack_end_s; /* NaN when the bar is not put back within the log */
     double duration_s;                   /* of the log */
+    /* Of the still bar at the mean turnaround and top of the completed reps and halfway between; NaN without
+     * a rig. */
+    double load_bottom_kg, load_halfway_kg, load_lockout_kg;
+    double share_pct; /* (lockout - bottom) / lockout */
 };
 
 /* Simulates scenario into *log and *truth (either may be NULL). On failure *log is empty. */

@@ -15,8 +15,11 @@ static void clear_rep(struct sim_rep_truth *rep)
 {
     const double none = (double)NAN;
     const struct sim_shake no_shake = {none, none, none};
-    *rep = (struct sim_rep_truth){
-        .drive = no_shake, .descent = no_shake, .sticking = {false, none, none, none, none, none, none}};
+    const struct sim_effort no_effort = {none, none, none, none, none};
+    *rep = (struct sim_rep_truth){.drive = no_shake,
+                                  .descent = no_shake,
+                                  .effort = no_effort,
+                                  .sticking = {false, none, none, none, none, none, none}};
     double *unknown[] = {&rep->descent_start_s,
                          &rep->descent_end_s,
                          &rep->turnaround_s,
@@ -33,6 +36,9 @@ static void clear_rep(struct sim_rep_truth *rep)
                          &rep->peak_velocity_m_s,
                          &rep->propulsive_velocity_m_s,
                          &rep->unbraked_velocity_m_s,
+                         &rep->rig_propulsive_velocity_m_s,
+                         &rep->peak_force_n,
+                         &rep->peak_power_w,
                          &rep->middle_range_m,
                          &rep->middle_mean_velocity_m_s,
                          &rep->shake_hz,
@@ -47,6 +53,7 @@ static void clear_rep(struct sim_rep_truth *rep)
     for (int i = 0; i < SIM_RANGES; i++) {
         rep->range_velocity_m_s[i] = none;
         rep->range[i] = no_shake;
+        rep->range_effort[i] = no_effort;
     }
 }
 
@@ -199,7 +206,8 @@ static bool measure_drive(const struct sim_view *view, const struct sim_bands *b
         measure_speed(&table, view->motion->gravity, rep);
         measure_ranges(&table, bands, rep);
         rep->sticking = sim_table_sticking(&table, rep->bottom_m, rep->range_m);
-        done = sim_table_smoothness(&coarse, &rep->smoothness);
+        done =
+            sim_table_smoothness(&coarse, &rep->smoothness) && sim_effort_measure(view->motion, &table, rep);
     }
     done = measure_shake(view->motion, bands, rep) && done;
     measure_tilt(view->motion, rep);
@@ -299,6 +307,7 @@ bool sim_truth_make(const struct sim_motion *motion, struct sim_truth *truth)
         done = measure_rep(motion, &motion->reps[i], &bands, &truth->reps[i]);
         measure_pause(&motion->reps[i], i ? &truth->reps[i - 1] : NULL, &truth->reps[i]);
     }
+    sim_effort_level(motion, truth);
     sim_bands_free(&bands);
     return done;
 }

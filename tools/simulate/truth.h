@@ -77,6 +77,12 @@ struct sim_clatter {
 bool sim_clatter_measure(const struct sim_motion *motion, double from_s, double to_s,
                          struct sim_clatter *clatter);
 
+/* What the hands gave over the table of a drive; leaves rep alone without a rig. False when memory is out. */
+bool sim_effort_measure(const struct sim_motion *motion, const struct sim_table *table,
+                        struct sim_rep_truth *rep);
+/* The set's loads at rest, from the reps' heights. */
+void sim_effort_level(const struct sim_motion *motion, struct sim_truth *truth);
+
 /* Fills *truth; false when memory is out. */
 bool sim_truth_make(const struct sim_motion *motion, struct sim_truth *truth);
 

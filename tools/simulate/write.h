@@ -40,6 +40,9 @@ void sim_write_turn_csv(const struct sim_log *log, const struct sim_layout *layo
 /* The truth, schema "barplumb.truth/1", and every setting. */
 void sim_write_truth(const struct sim_scenario *scenario, const struct sim_log *log,
                      const struct sim_truth *truth, struct bp_text *text);
+/* The rig file a coach would write for it, its values off by rig.errors times what their ± say. Only for a
+ * rig that has a bar. */
+void sim_write_rig(const struct sim_scenario *scenario, struct bp_text *text);
 /* A 32-bit float WAV in SI units, 3 or 6 channels; the clock's unevenness is lost. False when rate_hz is no
  * whole number, the gyroscope has its own rate, or the file cannot be written; it is then removed. */
 bool sim_write_wav(const struct sim_log *log, const char *path);

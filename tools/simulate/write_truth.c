@@ -98,6 +98,15 @@ static void put_sticking(struct bp_text *text, const struct sim_sticking *sticki
     bp_text_put_char(text, '}');
 }
 
+static void put_effort(struct bp_text *text, const struct sim_effort *effort)
+{
+    put_member(text, "load_kg", effort->load_kg);
+    put_member(text, "force_n", effort->force_n);
+    put_member(text, "power_w", effort->power_w);
+    put_member(text, "work_j", effort->work_j);
+    put_member(text, "impulse_n_s", effort->impulse_n_s);
+}
+
 static void put_ranges(struct bp_text *text, const struct sim_rep_truth *rep)
 {
     bp_text_put(text, ",\n   \"ranges\":[");
@@ -107,6 +116,7 @@ static void put_ranges(struct bp_text *text, const struct sim_rep_truth *rep)
         bp_text_put_char(text, '"');
         put_member(text, "mean_velocity_m_s", rep->range_velocity_m_s[i]);
         put_shake(text, "", &rep->range[i]);
+        put_effort(text, &rep->range_effort[i]);
         bp_text_put_char(text, '}');
     }
     bp_text_put_char(text, ']');
@@ -147,6 +157,11 @@ static void put_rep(struct bp_text *text, size_t index, const struct sim_rep_tru
     put_member(text, "clatter_crest", rep->clatter_crest);
     put_member(text, "sway_area_cm2", 1e4 * rep->sway_area_m2);
     put_member(text, "smoothness", rep->smoothness);
+    bp_text_put(text, ",\n   \"rig_propulsive_velocity_m_s\":");
+    put_value(text, rep->rig_propulsive_velocity_m_s);
+    put_effort(text, &rep->effort);
+    put_member(text, "peak_force_n", rep->peak_force_n);
+    put_member(text, "peak_power_w", rep->peak_power_w);
     bp_text_put_char(text, '}');
 }
 
@@ -164,6 +179,10 @@ void sim_write_truth(const struct sim_scenario *scenario, const struct sim_log *
     put_member(text, "unrack_end_s", truth->unrack_end_s);
     put_member(text, "rerack_start_s", truth->rerack_start_s);
     put_member(text, "rerack_end_s", truth->rerack_end_s);
+    put_member(text, "load_bottom_kg", truth->load_bottom_kg);
+    put_member(text, "load_halfway_kg", truth->load_halfway_kg);
+    put_member(text, "load_lockout_kg", truth->load_lockout_kg);
+    put_member(text, "share_pct", truth->share_pct);
     bp_text_put(text, "},\n \"reps\":[");
     for (size_t i = 0; i < truth->rep_count; i++) {
         put_rep(text, i, &truth->reps[i]);

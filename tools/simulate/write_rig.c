@@ -1,0 +1,153 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * The rig file a coach would write for a scenario: what scales and a tape say, off by what their own ± allow.
+ */
+#include "load.h"
+#include "plan.h"
+#include "random.h"
+#include "write.h"
+
+#include "barplumb/units.h"
+
+#include <math.h>
+
+static const double SIGMAS = 1.96; /* of a normal that hold 95 % of it, one side */
+
+enum { POINTS_MAX = 24 }; /* more a rig file does not take */
+
+struct writer {
+    const struct sim_rig *rig;
+    struct bp_random random;
+    struct bp_text *text;
+};
+
+static void put_key(struct writer *w, const char *key)
+{
+    bp_text_put(w->text, key);
+    bp_text_put(w->text, " = ");
+}
+
+static void put_plain(struct writer *w, const char *key, double value, int decimals, const char *unit)
+{
+    put_key(w, key);
+    bp_text_put_number(w->text, value, decimals);
+    bp_text_put(w->text, unit);
+    bp_text_put_char(w->text, '\n');
+}
+
+/* What is read off where the truth is value and the reading good to ±95 % `within`. */
+static double reading(struct writer *w, double value, double within)
+{
+    return value + w->rig->errors * within / SIGMAS * bp_random_normal(&w->random);
+}
+
+static void put_reading(struct writer *w, double told, double within, int decimals, const char *unit)
+{
+    bp_text_put_number(w->text, told, decimals);
+    bp_text_put(w->text, unit);
+    bp_text_put(w->text, " ± ");
+    bp_text_put_number(w->text, within, decimals);
+}
+
+/* Nothing that is measured so is under 0. */
+static void put_measured(struct writer *w, const char *key, double value, double within, int decimals,
+                         const char *unit)
+{
+    put_key(w, key);
+    put_reading(w, fmax(reading(w, value, within), 0.0), within, decimals, unit);
+    bp_text_put_char(w->text, '\n');
+}
+
+static void put_hung(struct writer *w, int count, bool doubled)
+{
+    static const char *const sides[SIM_SIDE_COUNT] = {"both", "left", "right"};
+    put_key(w, "count");
+    bp_text_put_count(w->text, (size_t)count);
+    bp_text_put(w->text, "\nside = ");
+    bp_text_put(w->text, sides[w->rig->side]);
+    bp_text_put(w->text, doubled ? "\nfold = doubled\n" : "\nfold = single\n");
+}
+
+/* Scales to 0.2 kg, plates weighed together to 1 %, heights with a tape to 1 cm. */
+static void put_bar(struct writer *w)
+{
+    const double scales_kg = 0.2, plates_part = 0.01, tape_cm = 1.0;
+    const struct sim_rig *rig = w->rig;
+    bp_text_put(w->text, "[bar]\n");
+    put_measured(w, "mass", rig->bar_kg, scales_kg, 3, " kg");
+    put_measured(w, "plates", rig->plates_kg, plates_part * rig->plates_kg, 3, " kg");
+    put_measured(w, "lockout", 100.0 * rig->lockout_m, tape_cm, 2, " cm");
+}
+
+static void put_chain(struct writer *w)
+{
+    const double density_part = 0.03, tape_cm = 1.0;
+    const struct sim_rig *rig = w->rig;
+    bp_text_put(w->text, "\n[chain simulated]\n");
+    put_measured(w, "mass-per-metre", rig->chain_kg_per_m, density_part * rig->chain_kg_per_m, 4, " kg/m");
+    put_plain(w, "length", rig->chain_m, 4, " m");
+    put_measured(w, "leader", 100.0 * rig->leader_m, tape_cm, 2, " cm");
+    put_hung(w, rig->chains, rig->chain_doubled);
+}
+
+/* Every 10 cm of the band's own length (20 where that would be too many), past what the lift needs of it by a
+ * little on both sides. A hanging scale reads kilograms of 9.80665 N. */
+static void put_points(struct writer *w, double range_m)
+{
+    const double spare_m = 0.08, least_kg = 0.15, part = 0.03;
+    double lockout = w->rig->lockout_m, bottom = lockout - range_m;
+    double a = sim_load_band_length(w->rig, lockout + spare_m);
+    double b = sim_load_band_length(w->rig, bottom - spare_m);
+    double step = 0.1, before = 0.0, shortest = fmin(a, b), longest = fmax(a, b);
+    if ((longest - shortest) / step > POINTS_MAX - 3) {
+        step *= 2.0;
+    }
+    double first = fmax(floor(shortest / step), 1.0), last = ceil(longest / step);
+    put_key(w, "points");
+    for (double k = first; k <= last; k += 1.0) {
+        double kg = sim_load_band_pull(w->rig, k * step) / BP_STANDARD_GRAVITY;
+        double within = kg > 0.0 ? fmax(least_kg, part * kg) : 0.0; /* a slack band needs no scale */
+        before = fmax(before, reading(w, kg, within));              /* a pull that falls is measured again */
+        bp_text_put(w->text, k > first ? ", " : "");
+        bp_text_put_number(w->text, 100.0 * k * step, 0);
+        bp_text_put(w->text, " cm: ");
+        put_reading(w, before, within, 3, " kg");
+    }
+    bp_text_put_char(w->text, '\n');
+}
+
+static void put_peg(struct writer *w, const char *key, double forward_m)
+{
+    put_key(w, key);
+    bp_text_put_number(w->text, 100.0 * w->rig->peg_aside_m, 2);
+    bp_text_put(w->text, " cm, ");
+    bp_text_put_number(w->text, 100.0 * forward_m, 2);
+    bp_text_put(w->text, " cm, ");
+    bp_text_put_number(w->text, 100.0 * w->rig->peg_height_m, 2);
+    bp_text_put(w->text, " cm\n");
+}
+
+static void put_band(struct writer *w, double range_m)
+{
+    const struct sim_rig *rig = w->rig;
+    bp_text_put(w->text, "\n[band simulated]\n");
+    put_points(w, range_m);
+    put_peg(w, "peg", rig->peg_forward_m);
+    if (rig->peg_beyond_m > 0.0) {
+        put_peg(w, "peg-2", rig->peg_forward_m + rig->peg_beyond_m);
+    }
+    put_hung(w, rig->bands, rig->band_doubled);
+}
+
+void sim_write_rig(const struct sim_scenario *scenario, struct bp_text *text)
+{
+    struct writer w = {.rig = &scenario->rig, .text = text};
+    bp_random_init(&w.random, scenario->seed, SIM_STREAM_RIG_FILE);
+    put_bar(&w);
+    if (w.rig->chains > 0) {
+        put_chain(&w);
+    }
+    if (w.rig->bands > 0) {
+        put_band(&w, scenario->range_m);
+    }
+}
