@@ -41,20 +41,25 @@ static double reading(struct writer *w, double value, double within)
     return value + w->rig->errors * within / SIGMAS * bp_random_normal(&w->random);
 }
 
-static void put_reading(struct writer *w, double told, double within, int decimals, const char *unit)
+static void put_reading(struct writer *w, double value, double within, int decimals, const char *unit)
 {
-    bp_text_put_number(w->text, told, decimals);
+    bp_text_put_number(w->text, value, decimals);
     bp_text_put(w->text, unit);
     bp_text_put(w->text, " ± ");
     bp_text_put_number(w->text, within, decimals);
 }
 
-/* Nothing that is measured so is under 0. */
+/* A reading within its own ± of 0 says no more than 0. */
+static double told(double read, double within)
+{
+    return read > within ? read : 0.0;
+}
+
 static void put_measured(struct writer *w, const char *key, double value, double within, int decimals,
                          const char *unit)
 {
     put_key(w, key);
-    put_reading(w, fmax(reading(w, value, within), 0.0), within, decimals, unit);
+    put_reading(w, told(reading(w, value, within), within), within, decimals, unit);
     bp_text_put_char(w->text, '\n');
 }
 
@@ -75,7 +80,9 @@ static void put_bar(struct writer *w)
     const struct sim_rig *rig = w->rig;
     bp_text_put(w->text, "[bar]\n");
     put_measured(w, "mass", rig->bar_kg, scales_kg, 3, " kg");
-    put_measured(w, "plates", rig->plates_kg, plates_part * rig->plates_kg, 3, " kg");
+    if (rig->plates_kg > 0.0) {
+        put_measured(w, "plates", rig->plates_kg, plates_part * rig->plates_kg, 3, " kg");
+    }
     put_measured(w, "lockout", 100.0 * rig->lockout_m, tape_cm, 2, " cm");
 }
 
