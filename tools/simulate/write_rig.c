@@ -52,7 +52,7 @@ static void put_reading(struct writer *w, double value, double within, int decim
 /* A reading within its own ± of 0 says no more than 0. */
 static double told(double read, double within)
 {
-    return read > within ? read : 0.0;
+    return read > 1.01 * within ? read : 0.0; /* a little over, so that rounding does not undo it */
 }
 
 static void put_measured(struct writer *w, const char *key, double value, double within, int decimals,
@@ -80,9 +80,7 @@ static void put_bar(struct writer *w)
     const struct sim_rig *rig = w->rig;
     bp_text_put(w->text, "[bar]\n");
     put_measured(w, "mass", rig->bar_kg, scales_kg, 3, " kg");
-    if (rig->plates_kg > 0.0) {
-        put_measured(w, "plates", rig->plates_kg, plates_part * rig->plates_kg, 3, " kg");
-    }
+    put_measured(w, "plates", rig->plates_kg, plates_part * rig->plates_kg, 3, " kg");
     put_measured(w, "lockout", 100.0 * rig->lockout_m, tape_cm, 2, " cm");
 }
 
@@ -123,15 +121,20 @@ static void put_points(struct writer *w, double range_m)
     bp_text_put_char(w->text, '\n');
 }
 
+/* "12.00 cm aside" for a place to the one side, "12.00 cm in" for one to the other. */
+static void put_way(struct writer *w, double metres, const char *ahead, const char *behind)
+{
+    bp_text_put_number(w->text, 100.0 * fabs(metres), 2);
+    bp_text_put(w->text, " cm ");
+    bp_text_put(w->text, metres < 0.0 ? behind : ahead);
+}
+
 static void put_peg(struct writer *w, const char *key, double forward_m)
 {
     put_key(w, key);
-    bp_text_put_number(w->text, 100.0 * w->rig->peg_aside_m, 2);
-    bp_text_put(w->text, " cm, ");
-    bp_text_put_number(w->text, 100.0 * forward_m, 2);
-    bp_text_put(w->text, " cm, ");
-    bp_text_put_number(w->text, 100.0 * w->rig->peg_height_m, 2);
-    bp_text_put(w->text, " cm\n");
+    put_way(w, w->rig->peg_aside_m, "aside, ", "in, ");
+    put_way(w, forward_m, "forward, ", "back, ");
+    put_way(w, w->rig->peg_height_m, "high\n", "high\n");
 }
 
 static void put_band(struct writer *w, double range_m)
