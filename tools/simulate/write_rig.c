@@ -112,8 +112,9 @@ static void put_points(struct writer *w, double range_m)
     for (double k = first; k <= last; k += 1.0) {
         double kg = sim_load_band_pull(w->rig, k * step) / BP_STANDARD_GRAVITY;
         double within = kg > 0.0 ? fmax(least_kg, part * kg) : 0.0; /* a slack band needs no scale */
-        before = fmax(before, reading(w, kg, within));              /* a pull that falls is measured again */
-        bp_text_put(w->text, k > first ? ", " : "");
+        /* a pull that falls as the band gets longer is measured again */
+        before = fmax(before, told(reading(w, kg, within), within));
+        bp_text_put(w->text, k > first ? ",\n    " : ""); /* a line each: a reader may have no long ones */
         bp_text_put_number(w->text, 100.0 * k * step, 0);
         bp_text_put(w->text, " cm: ");
         put_reading(w, before, within, 3, " kg");
@@ -121,7 +122,7 @@ static void put_points(struct writer *w, double range_m)
     bp_text_put_char(w->text, '\n');
 }
 
-/* "12.00 cm aside" for a place to the one side, "12.00 cm in" for one to the other. */
+/* "12.00 cm aside" for a place to the one side, "12.00 cm inward" for one to the other. */
 static void put_way(struct writer *w, double metres, const char *ahead, const char *behind)
 {
     bp_text_put_number(w->text, 100.0 * fabs(metres), 2);
@@ -132,7 +133,7 @@ static void put_way(struct writer *w, double metres, const char *ahead, const ch
 static void put_peg(struct writer *w, const char *key, double forward_m)
 {
     put_key(w, key);
-    put_way(w, w->rig->peg_aside_m, "aside, ", "in, ");
+    put_way(w, w->rig->peg_aside_m, "aside, ", "inward, ");
     put_way(w, forward_m, "forward, ", "back, ");
     put_way(w, w->rig->peg_height_m, "high\n", "high\n");
 }
