@@ -26,7 +26,9 @@ enum study_scope {
     STUDY_STICKING, /* a rep's, compared where a sticking region is present in truth and estimate both */
     STUDY_SET_MEAN, /* the set's: truth is the mean over the true completed reps that have one */
     STUDY_SET_BEST, /* the largest of them */
-    STUDY_SET_LOSS  /* from the largest to the last, in percent of the largest; at least two reps */
+    STUDY_SET_LOSS, /* from the largest to the last, in percent of the largest; at least two reps */
+    STUDY_SET_OWN,  /* the truth has it of the set itself */
+    STUDY_SET_HUNG  /* the same, where chains or bands hang on the bar */
 };
 
 enum study_reps_of { STUDY_COMPLETED, STUDY_MISSED, STUDY_BOTH };
@@ -39,7 +41,7 @@ struct study_figure {
     enum study_reps_of reps_of; /* which reps have it */
     bool moment;                /* the estimate is a double, a time without an interval; else a bp_quantity */
     size_t estimate;            /* offset in bp_rep_figures, in bp_set_figures for a set's */
-    size_t truth;               /* offset of a double in sim_rep_truth */
+    size_t truth;               /* offset of a double in sim_rep_truth, in sim_truth for a set's own */
     double factor;              /* truth × factor is in the estimate's unit */
     const char *unit;           /* errors are told in; "%" of a relative one */
     struct bench_scale scale;
@@ -75,6 +77,7 @@ struct study {
 struct study_bench {
     struct bp_arena arena;
     struct sim_truth truth;
+    struct bp_rig rig; /* as its coach wrote it down */
     struct bench_record records[];
 };
 /* NULL when memory is out; study_bench_free takes NULL. */

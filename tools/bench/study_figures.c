@@ -39,6 +39,17 @@
         .family = "Set", .name = "set." #field, .estimate = offsetof(struct bp_set_figures, field),          \
         .truth = offsetof(struct sim_rep_truth, truth_field), .scope = (total), __VA_ARGS__                  \
     }
+#define SET_OWN(field, whose, ...)                                                                           \
+    {                                                                                                        \
+        .family = "Load and force", .name = "set." #field,                                                   \
+        .estimate = offsetof(struct bp_set_figures, field), .truth = offsetof(struct sim_truth, field),      \
+        .scope = (whose), __VA_ARGS__                                                                        \
+    }
+#define EFFORT(field) REP(#field, "Load and force", field, effort.field, RELATIVE(1, 0))
+#define RANGE_EFFORT(number, index, group, field)                                                            \
+    REP("range_" #number "." #field, group, ranges[index].field, range_effort[index].field, RELATIVE(1, 0))
+#define RANGE_EFFORTS(group, field)                                                                          \
+    RANGE_EFFORT(1, 0, group, field), RANGE_EFFORT(2, 1, group, field), RANGE_EFFORT(3, 2, group, field)
 /* NOLINTEND(bugprone-macro-parentheses) */
 
 const struct study_figure study_figures[] = {
@@ -53,7 +64,9 @@ const struct study_figure study_figures[] = {
     REP("missed.range_m", "Speed and range", range_m, range_m, AS_MM, .reps_of = STUDY_MISSED),
     SAME("Speed and range", mean_velocity_m_s, AS_SPEED),
     SAME("Speed and range", peak_velocity_m_s, AS_SPEED),
-    SAME("Speed and range", propulsive_velocity_m_s, AS_SPEED),
+    /* the rig is known, so its rule holds */
+    REP("propulsive_velocity_m_s", "Speed and range", propulsive_velocity_m_s, rig_propulsive_velocity_m_s,
+        AS_SPEED),
     RANGE_SPEED(1, 0),
     RANGE_SPEED(2, 1),
     RANGE_SPEED(3, 2),
@@ -77,6 +90,22 @@ const struct study_figure study_figures[] = {
     SAME("Steadiness", clatter_crest, AS_IS("", 3)),
     SAME("Steadiness", smoothness, AS_IS("", 3)),
     SAME("Steadiness", tilt_deg, AS_IS("deg", 3)),
+    EFFORT(load_kg),
+    EFFORT(force_n),
+    SAME("Load and force", peak_force_n, RELATIVE(1, 0)),
+    EFFORT(power_w),
+    SAME("Load and force", peak_power_w, RELATIVE(1, 0)),
+    EFFORT(work_j),
+    EFFORT(impulse_n_s),
+    SET_OWN(load_bottom_kg, STUDY_SET_OWN, RELATIVE(1, 0)),
+    SET_OWN(load_halfway_kg, STUDY_SET_OWN, RELATIVE(1, 0)),
+    SET_OWN(load_lockout_kg, STUDY_SET_OWN, RELATIVE(1, 0)),
+    SET_OWN(share_pct, STUDY_SET_HUNG, AS_IS("% of lockout", 2)),
+    RANGE_EFFORTS("Load and force of a third", load_kg),
+    RANGE_EFFORTS("Load and force of a third", force_n),
+    RANGE_EFFORTS("Power, work and impulse of a third", power_w),
+    RANGE_EFFORTS("Power, work and impulse of a third", work_j),
+    RANGE_EFFORTS("Power, work and impulse of a third", impulse_n_s),
     SET(mean_velocity_m_s, mean_velocity_m_s, STUDY_SET_MEAN, AS_SPEED),
     SET(best_velocity_m_s, mean_velocity_m_s, STUDY_SET_BEST, AS_SPEED),
     SET(velocity_loss_pct, mean_velocity_m_s, STUDY_SET_LOSS, AS_IS("% of best", 2)),

@@ -4,8 +4,10 @@
  */
 #include "bench/bench.h"
 #include "bench/study.h"
+#include "simulate/write.h"
 
 #include <math.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -108,15 +110,23 @@ static void record_rep(struct study_bench *bench, struct study_set *set, const s
     }
 }
 
+static bool hung(const struct sim_rig *rig)
+{
+    return rig->chains > 0 || rig->bands > 0;
+}
+
 static void record_set(struct study_bench *bench, struct study_set *set, const struct bp_summary *summary,
                        struct bench_record key)
 {
     for (size_t f = 0; f < study_figure_count; f++) {
-        if (of_set(&study_figures[f])) {
-            key.figure = (uint16_t)f;
-            record(bench, set, truth_of_set(&bench->truth, &study_figures[f]),
-                   estimate_at(&summary->set, &study_figures[f]), &key);
+        const struct study_figure *figure = &study_figures[f];
+        if (!of_set(figure) || (figure->scope == STUDY_SET_HUNG && !hung(&set->scenario.rig))) {
+            continue;
         }
+        bool own = figure->scope >= STUDY_SET_OWN;
+        double truth = own ? double_at(&bench->truth, figure->truth) : truth_of_set(&bench->truth, figure);
+        key.figure = (uint16_t)f;
+        record(bench, set, truth, estimate_at(&summary->set, figure), &key);
     }
 }
 
@@ -152,6 +162,21 @@ static void draw_scenario(const struct study_options *options, uint64_t seed, st
     (options->plain_scenarios ? sim_scenario_random : sim_scenario_study)(seed, scenario);
 }
 
+/* The rig as the estimator gets it: what its coach measured, through a rig file and its reader. */
+static bool read_rig(const struct sim_scenario *scenario, struct bp_rig *rig)
+{
+    struct bp_text text;
+    struct bp_error error = {0};
+    bp_text_init(&text);
+    sim_write_rig(scenario, &text);
+    bool ok = !text.failed && bp_rig_parse(text.data, text.length, "simulated", rig, &error) == BP_OK;
+    if (!text.failed && !ok) {
+        fprintf(stderr, "bench: the rig of seed %llu: %s\n", (unsigned long long)scenario->seed, error.text);
+    }
+    bp_text_free(&text);
+    return ok;
+}
+
 bool study_measure_set(const struct study_options *options, uint32_t index, struct study_bench *bench,
                        struct study_set *set)
 {
@@ -162,7 +187,7 @@ bool study_measure_set(const struct study_options *options, uint32_t index, stru
     struct bp_analyse_settings settings = bp_analyse_defaults;
     memset(set, 0, sizeof *set); /* bytes between fields too: the set is written to a file */
     draw_scenario(options, options->first_seed + index, &set->scenario);
-    if (sim_run(&set->scenario, &log, &bench->truth) != SIM_OK) {
+    if (!read_rig(&set->scenario, &bench->rig) || sim_run(&set->scenario, &log, &bench->truth) != SIM_OK) {
         return false;
     }
     bp_arena_reset(&bench->arena);
@@ -174,6 +199,7 @@ bool study_measure_set(const struct study_options *options, uint32_t index, stru
     settings.lift = set->scenario.lift;
     settings.lift_given = true;
     settings.seed = set->scenario.seed;
+    settings.rig = &bench->rig;
     set->code = bp_analyse_trace(&trace, &settings, &bench->arena, &summary, &error);
     set->mean_speed_m_s = mean_speed(&bench->truth);
     compare(bench, index, &summary, set);
