@@ -48,6 +48,20 @@ grep -q '"lift":"row"' s.json || fail '--lift was lost beside --study'
 grep -q '"trouble":"[a-z]*"' s.json || fail 'the truth does not say what went wrong'
 ! cmp -s r.csv s.csv || fail '--study gives the log of --random'
 
+# The rig: loads in the truth, a rig file with its own errors, or none; and no log that hangs on it.
+status_of 0 "$simulate" "${options[@]}" --bar-mass 25 --lockout-height 1.3 --out rig.csv --truth rig.json --rig-out rig.ini
+cmp a.csv rig.csv || fail 'the log hangs on the rig'
+grep -q '"bar_mass":25.000000000' rig.json || fail 'the truth does not say the bar'
+grep -q '"load_lockout_kg":[0-9]' rig.json || fail 'the truth has no loads'
+grep -q '^\[chain ' rig.ini || fail 'the rig file has no chain'
+! grep -q '^mass = 25.000 kg' rig.ini || fail 'the rig file has no error of measurement'
+status_of 0 "$simulate" "${options[@]}" --bar-mass 25 --rig-errors 0 --out /dev/null --rig-out exact.ini
+grep -q '^mass = 25.000 kg ± 0.200$' exact.ini || fail 'the rig file without errors is off'
+status_of 0 "$simulate" "${options[@]}" --bar-mass 0 --out /dev/null --truth bare.json
+grep -q '"load_lockout_kg":null' bare.json || fail 'a bar that is not known has loads'
+status_of 2 "$simulate" --bar-mass 0 --rig-out none.ini
+status_of 2 "$simulate" --setup chains --lockout-height 0.2
+
 # A gyroscope of another rate makes a folder, a name in .wav a WAV.
 status_of 0 "$simulate" --reps 1 --turn-rate 80 --out folder
 [ -s folder/accelerometer.csv ] && [ -s folder/gyroscope.csv ] || fail 'the folder lacks a file'

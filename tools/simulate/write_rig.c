@@ -95,23 +95,25 @@ static void put_chain(struct writer *w)
     put_hung(w, rig->chains, rig->chain_doubled);
 }
 
-/* Every 10 cm of the band's own length (20 where that would be too many), past what the lift needs of it by a
- * little on both sides. A hanging scale reads kilograms of 9.80665 N. */
+/* At rest, and every 10 cm of the band's own length (20 where that would be too many), past what the lift
+ * needs of it by a little on both sides. A hanging scale reads kilograms of 9.80665 N. */
 static void put_points(struct writer *w, double range_m)
 {
-    const double spare_m = 0.08, least_kg = 0.15, part = 0.03;
+    const double spare_m = 0.08, least_kg = 0.15, part = 0.03, most_part = 0.25;
     double lockout = w->rig->lockout_m, bottom = lockout - range_m;
     double a = sim_load_band_length(w->rig, lockout + spare_m);
     double b = sim_load_band_length(w->rig, bottom - spare_m);
     double step = 0.1, before = 0.0, shortest = fmin(a, b), longest = fmax(a, b);
-    if ((longest - shortest) / step > POINTS_MAX - 3) {
+    if ((longest - shortest) / step > POINTS_MAX - 4) {
         step *= 2.0;
     }
-    double first = fmax(floor(shortest / step), 1.0), last = ceil(longest / step);
+    double taut = floor(w->rig->band_rest_m / step + 0.01) + 1.0; /* the first that is longer than at rest */
+    double first = fmax(floor(shortest / step), taut), last = fmax(ceil(longest / step), first + 1.0);
+    put_plain(w, "rest", 100.0 * w->rig->band_rest_m, 1, " cm");
     put_key(w, "points");
     for (double k = first; k <= last; k += 1.0) {
         double kg = sim_load_band_pull(w->rig, k * step) / BP_STANDARD_GRAVITY;
-        double within = kg > 0.0 ? fmax(least_kg, part * kg) : 0.0; /* a slack band needs no scale */
+        double within = fmin(fmax(least_kg, part * kg), most_part * kg); /* small pulls: a finer scale */
         /* a pull that falls as the band gets longer is measured again */
         before = fmax(before, told(reading(w, kg, within), within));
         bp_text_put(w->text, k > first ? ",\n    " : ""); /* a line each: a reader may have no long ones */
