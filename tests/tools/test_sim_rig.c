@@ -140,6 +140,27 @@ static void a_setup_given_by_hand_brings_its_chains_or_bands(void **state)
     }
 }
 
+/* Chain of 20 kg/m in all shows a wrong height of 5 mm as 0.1 kg. */
+static void the_usual_lockout_stands_as_high_as_the_rig_says(void **state)
+{
+    (void)state;
+    static struct sim_truth truth;
+    for (int lift = 0; lift < BP_LIFT_COUNT; lift++) {
+        struct sim_scenario s;
+        sim_scenario_for((enum bp_lift)lift, &s);
+        s.lockout_spread_m = s.bottom_spread_m = s.tremor_m = s.wander_m = s.tilt_deg = 0.0;
+        s.rest_tilt_deg = 1.0; /* at the phone the bar rests 8 mm above its middle */
+        s.rig = (struct sim_rig){.bar_kg = 20.0, .plates_kg = 60.0, .lockout_m = 1.5, .chains = 1};
+        s.rig.chain_kg_per_m = 10.0;
+        s.rig.chain_m = 3.0;
+        s.rig.leader_m = 0.2;
+        assert_int_equal(sim_run(&s, NULL, &truth), SIM_OK);
+        assert_true(fabs(truth.load_lockout_kg - (80.0 + 20.0 * 1.3)) < 0.1);
+        assert_true(fabs(truth.load_bottom_kg - (80.0 + 20.0 * (1.3 - s.range_m))) < 0.1);
+        assert_true(fabs(truth.load_halfway_kg - (80.0 + 20.0 * (1.3 - 0.5 * s.range_m))) < 0.1);
+    }
+}
+
 static void rigs_that_make_no_sense_are_refused(void **state)
 {
     (void)state;
@@ -250,6 +271,7 @@ int main(void)
         cmocka_unit_test(what_hangs_on_the_bar_moves_nothing),
         cmocka_unit_test(drawn_rigs_suit_their_setup),
         cmocka_unit_test(a_setup_given_by_hand_brings_its_chains_or_bands),
+        cmocka_unit_test(the_usual_lockout_stands_as_high_as_the_rig_says),
         cmocka_unit_test(rigs_that_make_no_sense_are_refused),
         cmocka_unit_test(a_rig_file_without_errors_tells_the_truth),
         cmocka_unit_test(a_rig_file_is_as_wrong_as_it_says),
