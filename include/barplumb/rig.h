@@ -38,14 +38,14 @@ enum bp_matched { BP_MATCHED_UNSAID, BP_MATCHED_BOTTOM, BP_MATCHED_HALFWAY, BP_M
 
 /* Chains of one kind, hung in the same way. */
 struct bp_chain {
-    char name[BP_RIG_NAME];
+    char name[BP_RIG_NAME];      /* "": it has none */
     struct bp_measured kg_per_m; /* of one strand, > 0 */
     double length_m;             /* of one piece, > 0 */
     bool doubled;                /* draped over its middle: two strands of half the length each */
     struct bp_measured leader_m; /* from the bar's height down to the first link, >= 0 */
     size_t pieces;               /* on each side it hangs on */
     enum bp_side side;
-    size_t owned; /* pieces the gym has in all, for planning; 0: as many as hang */
+    size_t owned; /* pieces the gym has in all, at least as many as hang; 0: just those */
 };
 
 struct bp_band_point {
@@ -78,7 +78,7 @@ struct bp_band {
     struct bp_peg pegs[BP_PEGS_MAX]; /* from the bar on: the band runs over each and ends at the last */
     size_t pieces;                   /* on each side */
     enum bp_side side;
-    size_t owned; /* in all; 0: as many as hang */
+    size_t owned; /* in all; 0: just those that hang */
 };
 
 struct bp_plate {
@@ -103,9 +103,11 @@ struct bp_rig {
     struct bp_plate plates[BP_PLATES_MAX];
 };
 
-/* Reads a rig file. path: "-" is not read here. On failure *rig is all zero and error carries path, line and
- * the key at fault. Errors: OPEN, READ, FORMAT, NUMBER, UNITS, LIMIT, MEMORY, ARGUMENT (a value that makes no
- * sense). Thread-safe. */
+/* Reads a rig file of at most 65,536 bytes. path: "-" is not read here. On failure *rig is all zero and error
+ * carries path, line and, in its text, section and key at fault. Errors: OPEN, READ, EMPTY, FORMAT (no text,
+ * an unknown, repeated or missing section or key), NUMBER, UNITS, LIMIT, MEMORY, ARGUMENT (a value that makes
+ * no sense). On success every chain has length, mass per metre and pieces above 0 and every band a curve of
+ * two points or more and a peg. Thread-safe. */
 BP_API enum bp_code bp_rig_read(const char *path, struct bp_rig *rig, struct bp_error *error);
 
 /* The same from bytes[0..count); name stands for the path in errors. */

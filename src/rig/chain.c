@@ -90,7 +90,7 @@ static enum bp_code take_link(const struct bp_rig_file *file, const struct bp_ri
     }
     const struct bp_link *link = NULL;
     enum bp_code code = find_link(&size, which, &link);
-    if (code == BP_OK) {
+    if (code == BP_OK && link != NULL) {
         chain->kg_per_m =
             (struct bp_measured){link->kg_per_m, BP_LINK_SHARE * link->kg_per_m / BP_HALF_WIDTH_SD};
     }

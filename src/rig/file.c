@@ -21,7 +21,7 @@ struct splitter {
     bool continues;            /* that line carries on the value above */
     enum bp_code code;         /* BP_OK until something is wrong */
     struct bp_rig_entry *last; /* the entry to carry on; NULL at a section's beginning */
-    char *pool, *pool_end;     /* pool_end: behind the last value's terminator */
+    char *pool_end;            /* of the kept values, behind the last one's terminator */
     size_t last_line;          /* where the last value has come to */
 };
 
@@ -290,19 +290,21 @@ static int take_entry(void *user, const char *section_name, const char *name, co
         return fail_line(s, BP_ERR_FORMAT, "a key stands before the first section, as [bar]") == BP_OK;
     }
     struct bp_rig_section *section = &s->file->sections[s->file->section_count - 1];
-    enum bp_rig_key key = bp_rig_key_find(section->kind, name);
+    const char *spelling = NULL;
+    enum bp_rig_key key = bp_rig_key_find(section->kind, name, &spelling);
     if (key == BP_KEY_COUNT) {
         return fail_key(s, section, name) == BP_OK;
     }
     if (section->entries[key].value != NULL) {
         struct bp_rig_field field = {s->file, section, key};
-        bp_rig_fail(&field, NULL, BP_ERR_FORMAT, "this key is given twice in its section");
+        bp_rig_fail(&field, NULL, BP_ERR_FORMAT, "this key is given twice in its section, first in line %zu",
+                    section->entries[key].line);
         bp_error_place(s->file->error, NULL, s->line, 0, (double)NAN);
         s->code = BP_ERR_FORMAT;
         return 0;
     }
     s->last = &section->entries[key];
-    *s->last = (struct bp_rig_entry){s->pool_end, s->line};
+    *s->last = (struct bp_rig_entry){spelling, s->pool_end, s->line};
     put_value(s, value);
     return 1;
 }
@@ -310,7 +312,8 @@ static int take_entry(void *user, const char *section_name, const char *name, co
 enum bp_code bp_rig_file_split(const char *bytes, size_t count, char *pool, struct bp_rig_file *file)
 {
     static const char mark[] = "\xEF\xBB\xBF"; /* UTF-8's byte order mark */
-    struct splitter s = {.file = file, .next = bytes, .end = bytes + count, .pool = pool, .pool_end = pool};
+    struct splitter s = {.file = file, .next = bytes, .end = bytes + count};
+    s.pool_end = pool;
     file->section_count = 0;
     if (count >= sizeof mark - 1 && memcmp(bytes, mark, sizeof mark - 1) == 0) {
         s.next += sizeof mark - 1;

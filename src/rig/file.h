@@ -11,6 +11,7 @@
 enum { BP_RIG_SECTIONS_MAX = 3 + BP_CHAINS_MAX + BP_BANDS_MAX };
 
 struct bp_rig_entry {
+    const char *key;   /* as it was called, "chest" for "bottom"; NULL with value */
     const char *value; /* NULL: the key was not given. A '\n' in it for each line of the file it goes past */
     size_t line;       /* of its first byte */
 };

@@ -82,7 +82,7 @@ const char *bp_rig_kind_name(enum bp_rig_kind kind)
     return kind_names[kind];
 }
 
-enum bp_rig_key bp_rig_key_find(enum bp_rig_kind kind, const char *name)
+enum bp_rig_key bp_rig_key_find(enum bp_rig_kind kind, const char *name, const char **spelling)
 {
     char plain[KEY_BYTES];
     size_t n = 0;
@@ -94,6 +94,7 @@ enum bp_rig_key bp_rig_key_find(enum bp_rig_kind kind, const char *name)
     }
     for (size_t i = 0; i < KEY_NAMES; i++) {
         if ((key_names[i].kinds & (1U << (unsigned)kind)) != 0 && same_word(plain, n, key_names[i].name)) {
+            *spelling = key_names[i].name;
             return key_names[i].key;
         }
     }

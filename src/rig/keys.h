@@ -46,8 +46,8 @@ enum bp_rig_kind bp_rig_kind_find(const char *word, size_t length);
 const char *bp_rig_kind_name(enum bp_rig_kind kind);
 
 /* The key called name in such a section: in any case, words joined by '-', '_' or blanks. BP_KEY_COUNT if
- * there is none. */
-enum bp_rig_key bp_rig_key_find(enum bp_rig_kind kind, const char *name);
+ * there is none. *spelling: which of its names was used, for errors; it outlives everything. */
+enum bp_rig_key bp_rig_key_find(enum bp_rig_kind kind, const char *name, const char **spelling);
 const char *bp_rig_key_name(enum bp_rig_key key);
 
 /* Writes "mass, collars, …", all keys of such a section, into out. */

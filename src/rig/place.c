@@ -28,7 +28,8 @@ enum bp_code bp_rig_fail(const struct bp_rig_field *field, const char *at, enum 
     for (const char *c = entry->value; at != NULL && c != NULL && c < at; c++) {
         line += *c == '\n';
     }
-    return fail_at(field->file, field->section, bp_rig_key_name(field->key), line, code, text);
+    return fail_at(field->file, field->section, entry->key != NULL ? entry->key : bp_rig_key_name(field->key),
+                   line, code, text);
 }
 
 enum bp_code bp_rig_fail_section(const struct bp_rig_file *file, const struct bp_rig_section *section,

@@ -129,6 +129,9 @@ static enum bp_code find_unit(const struct bp_rig_field *field, struct bp_span n
     if (bp_span_empty(name)) {
         return BP_OK;
     }
+    if (memchr(name.at, '#', (size_t)(name.end - name.at)) != NULL) {
+        return bp_rig_fail(field, name.at, BP_ERR_FORMAT, "a remark behind a value begins with ';', not '#'");
+    }
     if (!bp_unit_find(kind, name.at, (size_t)(name.end - name.at), unit)) {
         return bp_rig_fail(field, name.at, BP_ERR_UNITS, "'%.*s' is not a unit here: write %s",
                            bp_span_shown(name), name.at, bp_unit_names(kind));

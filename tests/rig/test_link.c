@@ -108,8 +108,7 @@ static void link_is_looked_up_with_the_uncertainty_of_the_tables(void **state)
 {
     struct rig_read *read = *state;
     static const char *const spellings[] = {"link = 13x36\n", "link = 13 x 36 mm\nstandard = DIN 766\n",
-                                            "link = 13\xC3\x97"
-                                            "36\nstandard = din766\n",
+                                            "link = 13 \xC3\x97 36\nstandard = din766\n",
                                             "link = 1.3 cm x 3.6 cm\n"};
     for (size_t i = 0; i < sizeof spellings / sizeof spellings[0]; i++) {
         char text[200];

@@ -71,7 +71,8 @@ static void rig_refuses_keys_it_does_not_know_or_has_already(void **state)
         {BAR "massa = 3\n", BP_ERR_FORMAT, 4, "[bar] has no key 'massa'",
          "mass, collars, plates, bottom, lockout"},
         {HUNG "width = 3\n", BP_ERR_FORMAT, 7, "[chain a] has no key 'width'", "first-link-at-lockout"},
-        {BAR "chest = 30\nbottom = 30\n", BP_ERR_FORMAT, 5, "[bar] bottom", "given twice"},
+        {BAR "chest = 30\nbottom = 30\n", BP_ERR_FORMAT, 5, "[bar] chest", "first in line 4"},
+        {BAR "chest = 5 m\n", BP_ERR_ARGUMENT, 4, "[bar] chest: ", "4 m"},
         {BAR "Mass = 30\n", BP_ERR_FORMAT, 4, "[bar] mass", "given twice"},
         {PULLS "peg = floor\npeg 1 = floor\n", BP_ERR_FORMAT, 7, "[band a] peg", "given twice"},
         {BAR "= 3\n", BP_ERR_FORMAT, 4, "has no key ''", NULL},
@@ -140,6 +141,7 @@ static void rig_refuses_units_of_another_kind(void **state)
 {
     static const struct refusal list[] = {
         {"[bar]\nmass = 20 stone\n", BP_ERR_UNITS, 2, "[bar] mass", "'stone'"},
+        {"[bar]\nmass = 20 kg # old\n", BP_ERR_FORMAT, 2, "[bar] mass", "';'"},
         {"[bar]\nmass = 20 cm\n", BP_ERR_UNITS, 2, "[bar] mass", "kg, g or lb"},
         {BAR "bottom = 72 kg\n", BP_ERR_UNITS, 4, "[bar] bottom", "m, cm, mm, in or ft"},
         {CHAIN "mass-per-metre = 3.8 kg\n", BP_ERR_UNITS, 6, "mass-per-metre", "kg/m"},
@@ -271,7 +273,7 @@ static void rig_refuses_more_than_it_can_hold(void **state)
 {
     struct rig_read *read = *state;
     char text[4096] = BAR;
-    for (char k = 0; k <= BP_CHAINS_MAX; k++) {
+    for (int k = 0; k <= BP_CHAINS_MAX; k++) {
         char part[] = "[chain a]\nlength = 2 m\nmass-per-metre = 3.8\n";
         part[7] = (char)('a' + k);
         strcat(text, part);
@@ -279,7 +281,7 @@ static void rig_refuses_more_than_it_can_hold(void **state)
     support_refuse(read, text, BP_ERR_LIMIT, 4 + 3 * BP_CHAINS_MAX, "at most 8", NULL);
 
     char points[4096] = BAND "points =\n";
-    for (char k = 0; k <= BP_BAND_POINTS_MAX; k++) {
+    for (int k = 0; k <= BP_BAND_POINTS_MAX; k++) {
         char part[] = " 10: 1\n";
         part[1] = (char)('1' + k / 10);
         part[2] = (char)('0' + k % 10);

@@ -242,13 +242,13 @@ static void rig_holds_as_much_as_its_header_says(void **state)
     char name[BP_RIG_NAME];
     memset(name, 'n', sizeof name);
     name[sizeof name - 1] = '\0'; /* 63 bytes */
-    for (char k = 0; k < BP_CHAINS_MAX; k++) {
+    for (int k = 0; k < BP_CHAINS_MAX; k++) {
         name[0] = (char)('a' + k);
         strcat(strcat(strcat(text, "[chain "), name), "]\nlength = 2 m\nmass-per-metre = 3.8\n");
         strcat(strcat(strcat(text, "[band "), name),
                "]\npeg = floor\npeg 2 = 1 m high\npeg 3 = floor\npeg 4 = floor\n");
         strcat(text, "points = 10: 1\n");
-        for (char i = 1; i < BP_BAND_POINTS_MAX; i++) {
+        for (int i = 1; i < BP_BAND_POINTS_MAX; i++) {
             char point[] = "  10: 10\n";
             point[2] = (char)('1' + i / 9);
             point[3] = (char)('1' + i % 9);
