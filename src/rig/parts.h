@@ -19,4 +19,8 @@ enum bp_code bp_rig_take_chain(const struct bp_rig_file *file, const struct bp_r
 enum bp_code bp_rig_take_band(const struct bp_rig_file *file, const struct bp_rig_section *section,
                               struct bp_rig *rig);
 
+/* The band's own part of that. */
+enum bp_code bp_rig_take_pulls(const struct bp_rig_file *file, const struct bp_rig_section *section,
+                               struct bp_band *band);
+
 #endif

@@ -90,9 +90,12 @@ bool bp_unit_find(enum bp_unit_kind kind, const char *text, size_t length, struc
     case BP_UNIT_LINE:
         return find_line(name, unit);
     case BP_UNIT_PULL:
+        return find(pulls, name, unit);
+    case BP_UNIT_SHARE:
         break;
     }
-    return find(pulls, name, unit);
+    *unit = (struct bp_unit){1.0, 1.0};
+    return strcmp(name, "%") == 0;
 }
 
 const char *bp_unit_names(enum bp_unit_kind kind)
@@ -100,6 +103,7 @@ const char *bp_unit_names(enum bp_unit_kind kind)
     static const char *const names[] = {[BP_UNIT_MASS] = "kg, g or lb",
                                         [BP_UNIT_LENGTH] = "m, cm, mm, in or ft",
                                         [BP_UNIT_LINE] = "kg/m, g/cm, lb/ft or the like",
-                                        [BP_UNIT_PULL] = "kg, lb, N, kgf or lbf"};
+                                        [BP_UNIT_PULL] = "kg, lb, N, kgf or lbf",
+                                        [BP_UNIT_SHARE] = "%"};
     return names[kind];
 }

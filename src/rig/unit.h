@@ -8,7 +8,7 @@
 #include <stdbool.h>
 #include <stddef.h>
 
-enum bp_unit_kind { BP_UNIT_MASS, BP_UNIT_LENGTH, BP_UNIT_LINE, BP_UNIT_PULL };
+enum bp_unit_kind { BP_UNIT_MASS, BP_UNIT_LENGTH, BP_UNIT_LINE, BP_UNIT_PULL, BP_UNIT_SHARE };
 
 /* SI = number * up / down, one rounding each: 55 cm is the double nearest 0.55 m. */
 struct bp_unit {

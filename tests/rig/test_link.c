@@ -142,6 +142,8 @@ static void link_in_no_table_names_the_nearest(void **state)
     support_refuse(read, CHAIN "link = 0x36\n", BP_ERR_ARGUMENT, 6, "not more than 0", NULL);
     support_refuse(read, CHAIN "link = 13x36\nstandard = iso\n", BP_ERR_ARGUMENT, 7, "standard",
                    "din766|din763");
+    support_refuse(read, CHAIN "link = 13x36\nstandard = whatever the shop has\n", BP_ERR_ARGUMENT, 7,
+                   "standard", "shop");
 }
 
 int main(void)

@@ -127,6 +127,18 @@ static void rig_reads_stretches_and_a_peg_aside(void **state)
     support_near(band->pegs[0].height_m, 0.05, 0.0);
 }
 
+/* Only lengths that both lists cover can be compared. */
+static void rig_slackening_may_go_further_than_stretching(void **state)
+{
+    struct rig_read *read = *state;
+    support_accept(read, "[bar]\nmass=20\nlockout=110\n[band]\npeg=floor\npoints = 60: 5, 80: 12\n"
+                         "slackening-points = 60: 4, 80: 11, 90: 15\n");
+    assert_int_equal(read->rig.bands[0].slackening.count, 3);
+    support_accept(read, "[bar]\nmass=20\nlockout=110\n[band]\npeg=floor\npoints = 60: 5, 80: 12\n"
+                         "slackening-points = 50: 0, 55: 4, 60: 5.1, 90: 15\n");
+    assert_int_equal(read->rig.bands[0].slackening.count, 4);
+}
+
 static void rig_reads_a_crossed_path_over_two_pegs(void **state)
 {
     struct rig_read *read = *state;
@@ -276,6 +288,7 @@ int main(void)
         cmocka_unit_test_prestate(rig_first_link_carries_what_is_unsure_of_lockout, &read),
         cmocka_unit_test_prestate(rig_reads_bands_straight_down_with_both_curves, &read),
         cmocka_unit_test_prestate(rig_reads_stretches_and_a_peg_aside, &read),
+        cmocka_unit_test_prestate(rig_slackening_may_go_further_than_stretching, &read),
         cmocka_unit_test_prestate(rig_reads_a_crossed_path_over_two_pegs, &read),
         cmocka_unit_test_prestate(rig_reads_bands_from_above, &read),
         cmocka_unit_test_prestate(rig_reads_a_gyms_stock, &read),
