@@ -131,7 +131,7 @@ static void describe(struct work *w, struct bp_summary *summary)
         summary->set.matched = rig->matched;
         copy_text(summary->set.rig, sizeof summary->set.rig, rig->name);
     }
-    bp_loads_findings(&w->loads, &w->track, &w->reps, &summary->findings);
+    bp_loads_findings(&w->loads, w->settings->rig, &w->track, &w->reps, &summary->findings);
     bp_summary_findings(&w->motion, &w->track, &w->reps, w->settings, summary);
 }
 

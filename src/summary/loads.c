@@ -167,8 +167,8 @@ static void heights_finding(const struct bp_load_model *model, double range_m, s
     }
 }
 
-void bp_loads_findings(const struct bp_loads *loads, const struct bp_track *track, const struct bp_reps *reps,
-                       struct bp_findings *findings)
+void bp_loads_findings(const struct bp_loads *loads, const struct bp_rig *rig, const struct bp_track *track,
+                       const struct bp_reps *reps, struct bp_findings *findings)
 {
     struct bp_usual_heights usual = bp_loads_heights(track, reps);
     struct bp_error error;
@@ -176,6 +176,11 @@ void bp_loads_findings(const struct bp_loads *loads, const struct bp_track *trac
         return;
     }
     heights_finding(loads->model, usual.top_m - usual.bottom_m, findings);
+    if (rig->matched == BP_MATCHED_UNSAID) {
+        bp_findings_add(findings, "matched-unsaid", BP_NOTE, (double)NAN,
+                        "the rig does not say where it is meant to be as heavy as other setups; every "
+                        "comparison hangs on it: write matched = bottom, halfway or lockout");
+    }
     double from = loads->datum_m + usual.bottom_m, to = loads->datum_m + usual.top_m;
     if (bp_load_check(loads->model, from, to, &error) != BP_OK) {
         bp_findings_add(findings, "rig-range", BP_RESERVATION, (double)NAN, "%s", error.text);

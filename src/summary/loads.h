@@ -47,7 +47,7 @@ void bp_loads_totals(const struct bp_loads *loads, const struct bp_track *track,
                      struct bp_set_figures *set);
 
 /* What the set's heights say of the rig: heights it was never measured for, or that are not the lifter's. */
-void bp_loads_findings(const struct bp_loads *loads, const struct bp_track *track, const struct bp_reps *reps,
-                       struct bp_findings *findings);
+void bp_loads_findings(const struct bp_loads *loads, const struct bp_rig *rig, const struct bp_track *track,
+                       const struct bp_reps *reps, struct bp_findings *findings);
 
 #endif

@@ -192,11 +192,14 @@ static void a_rig_for_another_lifter_is_told_of(void **state)
     simulate(set);
     analyse_with(set, &rig);
     assert_true(set_found(set, "rig-heights"));
+    assert_true(set_found(set, "matched-unsaid"));
+    rig.matched = BP_MATCHED_LOCKOUT;
     rig.bottom_m.value = (double)NAN;
     rig.chains[0].leader_m.value = 2;
     analyse_with(set, &rig);
     assert_true(set_found(set, "rig-range"));
     assert_false(set_found(set, "rig-heights"));
+    assert_false(set_found(set, "matched-unsaid"));
 }
 
 static void a_rig_that_makes_no_sense_is_an_error(void **state)
