@@ -73,6 +73,38 @@ static void reps_measured_less_well_widen_the_range(void **state)
     assert_true(left[1].low < left[0].low && left[1].high > left[0].high);
 }
 
+/* The rep that ends a set scatters like any other: the far end is that of one new rep, not of the line. */
+static void range_is_that_of_one_more_rep(void **state)
+{
+    (void)state;
+    struct bp_strength_settings own = bp_strength_defaults;
+    own.minimal_m_s = bp_quantity_plain(0.20);
+    own.most_left = 60;
+    struct bp_quantity velocity[8];
+    for (size_t r = 0; r < 8; r++) {
+        velocity[r] = bp_quantity_plain(0.45 - 0.02 * (double)r);
+    }
+    struct bp_strength_left left;
+    struct bp_quantity of_rep, of_line;
+    double scatter = 0.05 * (0.45 + 0.31) / 2;
+    assert_int_equal(bp_strength_reps_left(velocity, 8, BP_BENCH, &own, &left, NULL), BP_OK);
+    assert_int_equal(left.reason, BP_STRENGTH_GIVEN);
+    assert_true(bp_line_crossing(&left.line, 0.20, 0, scatter, &of_rep));
+    assert_true(bp_line_crossing(&left.line, 0.20, 0, 0, &of_line));
+    assert_true(floor(of_rep.high - 8) > floor(of_line.high - 8));
+    assert_near((double)left.high, floor(of_rep.high - 8), 0);
+    assert_near((double)left.low, floor((of_rep.low - 8) / 2), 0);
+}
+
+static void a_last_rep_above_the_line_is_no_drop(void **state)
+{
+    (void)state;
+    static const double speeds[7] = {0.60, 0.56, 0.52, 0.48, 0.44, 0.40, 0.62};
+    struct bp_strength_settings own = bp_strength_defaults;
+    own.minimal_m_s = bp_quantity_plain(0.20);
+    assert_int_equal(left_of(speeds, 7, &own).reason, BP_STRENGTH_GIVEN);
+}
+
 static void a_set_at_its_end_has_none_or_one_left(void **state)
 {
     (void)state;
@@ -231,6 +263,8 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_set_that_slows_evenly_has_its_end_inside),
         cmocka_unit_test(reps_measured_less_well_widen_the_range),
+        cmocka_unit_test(range_is_that_of_one_more_rep),
+        cmocka_unit_test(a_last_rep_above_the_line_is_no_drop),
         cmocka_unit_test(a_set_at_its_end_has_none_or_one_left),
         cmocka_unit_test(no_range_comes_with_its_reason),
         cmocka_unit_test(wrong_arguments_are_named),

@@ -124,6 +124,42 @@ static void profile_names_the_set_off_the_others(void **state)
     assert_near(profile.one_rep_max_kg.value, 100, 2);
 }
 
+/* A heaviest set far off the others is not what the estimate is near to. */
+static void reach_counts_from_the_sets_that_lie_on_the_line(void **state)
+{
+    (void)state;
+    struct bp_strength_settings own = bp_strength_defaults;
+    own.minimal_m_s = bp_quantity_plain(0.20);
+    struct bp_strength_set sets[6];
+    for (size_t i = 0; i < 5; i++) {
+        double load = 50 + 4 * (double)i;
+        sets[i] = bench_set(load, on_the_line(load));
+    }
+    sets[5] = bench_set(90, 0.90);
+    struct bp_strength_profile profile = profile_of(sets, 6, &own);
+    assert_int_equal(profile.odd, 1);
+    assert_int_equal(profile.reason, BP_STRENGTH_TOO_FAR);
+    assert_near(profile.reach, (100 - 66) / 16.0, 0.01);
+    sets[5] = bench_set(90, on_the_line(90));
+    profile = profile_of(sets, 6, &own);
+    assert_int_equal(profile.reason, BP_STRENGTH_GIVEN);
+    assert_near(profile.reach, (100 - 90) / 40.0, 0.01);
+}
+
+static void low_end_is_what_was_lifted_at_least(void **state)
+{
+    (void)state;
+    struct bp_strength_settings own = bp_strength_defaults;
+    own.minimal_m_s = bp_quantity_plain(0.20);
+    struct bp_strength_set sets[2] = {bench_set(50, on_the_line(50)), bench_set(97, on_the_line(97))};
+    struct bp_strength_profile profile = profile_of(sets, 2, &own);
+    struct bp_quantity end;
+    assert_true(bp_line_crossing(&profile.line, 0.20, 0, 0, &end));
+    assert_true(end.low < 96);
+    assert_near(profile.one_rep_max_kg.low, 97, 0);
+    assert_near(profile.one_rep_max_kg.high, end.high, 0);
+}
+
 static void profile_refuses_with_a_reason(void **state)
 {
     (void)state;
@@ -412,6 +448,8 @@ int main(void)
         cmocka_unit_test(two_sets_rest_on_the_scatter_held_before),
         cmocka_unit_test(measurement_is_not_taken_for_better_than_it_is),
         cmocka_unit_test(profile_names_the_set_off_the_others),
+        cmocka_unit_test(reach_counts_from_the_sets_that_lie_on_the_line),
+        cmocka_unit_test(low_end_is_what_was_lifted_at_least),
         cmocka_unit_test(profile_refuses_with_a_reason),
         cmocka_unit_test(wrong_arguments_are_named),
         cmocka_unit_test(maximum_lies_inside_at_the_stated_rate),
