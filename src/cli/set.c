@@ -90,7 +90,8 @@ static enum bp_code gather(const struct cli_options *options, size_t log, const 
                                                   .load_kg = load,
                                                   .velocity_m_s = summary->set.best_velocity_m_s};
     strength->loss_pct[at] = summary->set.velocity_loss_pct;
-    size_t reps = velocities_of(summary, velocity, BP_LINE_POINTS_MAX);
+    /* after a missed rep none was left, and no line need say so */
+    size_t reps = summary->set.missed > 0 ? 0 : velocities_of(summary, velocity, BP_LINE_POINTS_MAX);
     return bp_strength_reps_left(velocity, reps, summary->set.lift, &options->strength_settings,
                                  &strength->left[at], error);
 }

@@ -76,9 +76,11 @@ static enum bp_code refuse_unfit(struct work *w)
 static enum bp_code measure(struct work *w, struct bp_summary *summary)
 {
     struct bp_track smooth;
+    double rate = w->check.clock.rate_hz;
     summary->reps = bp_arena_zero(w->arena, w->reps.count, sizeof *summary->reps);
-    if (!summary->reps ||
-        !bp_measure_smooth(&w->track, &w->reps, w->check.clock.rate_hz, w->arena, &smooth)) {
+    w->loads.calm_m_s2 = bp_measure_calm(&w->track, rate, w->arena);
+    if (!summary->reps || !w->loads.calm_m_s2 ||
+        !bp_measure_smooth(&w->track, &w->reps, rate, w->arena, &smooth)) {
         return bp_error_set(w->error, BP_ERR_MEMORY, "out of memory for the set's figures");
     }
     struct bp_measure measure = {.motion = &w->motion,
@@ -89,6 +91,7 @@ static enum bp_code measure(struct work *w, struct bp_summary *summary)
                                  .settings = w->settings,
                                  .lift = w->settings->lift};
     summary->rep_count = w->reps.count;
+    w->loads.own_m_s2 = smooth.accel_m_s2;
     bp_loads_settle(&w->loads, &smooth, &w->reps);
     for (size_t r = 0; r < w->reps.count; r++) {
         const struct bp_rep *before = r > 0 ? &w->reps.list[r - 1] : NULL;

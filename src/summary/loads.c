@@ -40,8 +40,9 @@ static bool take(struct bp_load_samples *samples, struct bp_arena *arena)
     samples->weight_n = bp_arena_doubles(arena, samples->count);
     samples->hand_n = bp_arena_doubles(arena, samples->count);
     samples->power_w = bp_arena_doubles(arena, samples->count);
+    samples->calm_n = bp_arena_doubles(arena, samples->count);
     samples->push_m_s2 = bp_arena_doubles(arena, samples->count);
-    return samples->weight_n && samples->hand_n && samples->power_w && samples->push_m_s2;
+    return samples->weight_n && samples->hand_n && samples->power_w && samples->calm_n && samples->push_m_s2;
 }
 
 bool bp_loads_sample(const struct bp_loads *loads, const struct bp_track *track,
@@ -61,14 +62,17 @@ bool bp_loads_sample(const struct bp_loads *loads, const struct bp_track *track,
         struct bp_load_state state = {loads->datum_m + track->height_m[i], track->speed_m_s[i],
                                       track->accel_m_s2[i]};
         struct bp_load load = {.weight_n = (double)NAN, .hand_n = (double)NAN, .let_go_m_s2 = (double)NAN};
+        double quicker = 0;
         if (loads->model) {
             bp_load_at(loads->model, &state, &load);
+            quicker = load.moving_kg * (loads->own_m_s2[i] - loads->calm_m_s2[i]);
         }
         /* where the load is not known the free weight's rule has to do */
         double let_go = isfinite(load.let_go_m_s2) ? load.let_go_m_s2 : -BP_STANDARD_GRAVITY;
         samples->weight_n[k] = load.weight_n;
         samples->hand_n[k] = load.hand_n;
         samples->power_w[k] = load.hand_n * state.speed_m_s;
+        samples->calm_n[k] = load.hand_n - quicker;
         samples->push_m_s2[k] = state.accel_m_s2 - let_go;
     }
     return true;
@@ -97,13 +101,21 @@ static struct sums sum_up(const struct bp_load_samples *samples, const struct bp
                          .impulse_n_s = bp_quantity_plain(impulse)};
 }
 
-static double largest(const double *x, size_t count)
+/* Largest force and power of the samples strictly inside the drive; NaN where one is not known. */
+static void find_peaks(const struct bp_load_samples *samples, const struct bp_track *track,
+                       const struct bp_rep_times *times, struct bp_rep_figures *rep)
 {
-    double most = x[0];
-    for (size_t i = 1; i < count; i++) {
-        most = x[i] > most ? x[i] : most;
+    double force = -HUGE_VAL, power = -HUGE_VAL;
+    for (size_t i = times->first; i <= times->last; i++) {
+        double n = samples->calm_n[i - samples->base];
+        force = isnan(n) || n > force ? n : force;
+        power = isnan(n) || n * track->speed_m_s[i] > power ? n * track->speed_m_s[i] : power;
+        if (isnan(n)) {
+            break;
+        }
     }
-    return isfinite(most) ? most : (double)NAN;
+    rep->peak_force_n = bp_quantity_plain(force);
+    rep->peak_power_w = bp_quantity_plain(power);
 }
 
 void bp_loads_measure(const struct bp_load_samples *samples, const struct bp_track *track,
@@ -115,9 +127,7 @@ void bp_loads_measure(const struct bp_load_samples *samples, const struct bp_tra
     rep->power_w = whole.power_w;
     rep->work_j = whole.work_j;
     rep->impulse_n_s = whole.impulse_n_s;
-    size_t inside = times->last - times->first + 1, skip = times->first - samples->base;
-    rep->peak_force_n = bp_quantity_plain(largest(samples->hand_n + skip, inside));
-    rep->peak_power_w = bp_quantity_plain(largest(samples->power_w + skip, inside));
+    find_peaks(samples, track, times, rep);
     for (size_t r = 0; r < rep->range_count; r++) {
         struct bp_range_figures *range = &rep->ranges[r];
         struct sums part = sum_up(samples, track, times, range->from_pct / PERCENT, range->to_pct / PERCENT);

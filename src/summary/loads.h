@@ -15,6 +15,8 @@
 struct bp_loads {
     struct bp_load_model *model; /* NULL: nothing is known of the load */
     double datum_m;              /* the track's 0 above the floor; 0 where the load does not hang on it */
+    /* The estimate's acceleration below 8 Hz, and the estimate's own: a draw is off from both by the same. */
+    const double *calm_m_s2, *own_m_s2;
 };
 
 /* Heights of completed reps, by the track: means of them; NaN without one. */
@@ -29,7 +31,9 @@ void bp_loads_settle(struct bp_loads *loads, const struct bp_track *track, const
 /* Samples of one drive, from times->first - 1 to times->last + 1 so far as the track has them. */
 struct bp_load_samples {
     size_t base, count;
-    double *weight_n, *hand_n, *power_w, *push_m_s2; /* [count]; push: see bp_propulsive_speed */
+    double *weight_n, *hand_n, *power_w; /* [count] */
+    double *calm_n;                      /* [count] hand_n of the acceleration below 8 Hz */
+    double *push_m_s2;                   /* [count] see bp_propulsive_speed */
 };
 
 /* Fills samples, whose arrays live in arena; the loads are NaN without a model. False when memory is out or

@@ -11,6 +11,8 @@
  * it only trims noise; past LOUD what 15 Hz leaves would still lift the peaks, and rounding the drive's ends
  * is the lesser harm. */
 static const double CLATTER_HZ = 15, QUIET_HZ = 30, LOUD_HZ = 10, HIGHEST_SHARE = 0.4;
+/* Where the shake band ends too: past it nothing is the lifter's. */
+static const double CALM_HZ = 8;
 static const double QUIET_M_S = 0.003, LOUD_M_S = 0.01;
 /* A sticking region must dip by this, m/s, and in nearly all draws. */
 static const double LEAST_DIP_M_S = 0.02;
@@ -59,6 +61,15 @@ bool bp_measure_smooth(const struct bp_track *track, const struct bp_reps *reps,
     lowpass(track->speed_m_s, n, cutoff, rate_hz, smooth->speed_m_s);
     lowpass(track->accel_m_s2, n, cutoff, rate_hz, smooth->accel_m_s2);
     return true;
+}
+
+double *bp_measure_calm(const struct bp_track *track, double rate_hz, struct bp_arena *arena)
+{
+    double *calm = bp_arena_doubles(arena, track->count);
+    if (calm) {
+        lowpass(track->accel_m_s2, track->count, CALM_HZ, rate_hz, calm);
+    }
+    return calm;
 }
 
 static void measure_rhythm(const struct bp_measure *m, const struct bp_rep *rep, const struct bp_rep *before,

@@ -26,6 +26,10 @@ struct bp_measure {
 bool bp_measure_smooth(const struct bp_track *track, const struct bp_reps *reps, double rate_hz,
                        struct bp_arena *arena, struct bp_track *smooth);
 
+/* The track's acceleration freed of what is quicker than a lifter's drive, 8 Hz, zero phase: what the largest
+ * force is taken from. NULL when memory is out. */
+double *bp_measure_calm(const struct bp_track *track, double rate_hz, struct bp_arena *arena);
+
 /* Fills out (values only; intervals NaN). before: the rep before, for a pause at the bottom; NULL if
  * none. */
 void bp_measure_rep(const struct bp_measure *m, const struct bp_rep *rep, const struct bp_rep *before,

@@ -206,8 +206,7 @@ static bool measure_drive(const struct sim_view *view, const struct sim_bands *b
         measure_speed(&table, view->motion->gravity, rep);
         measure_ranges(&table, bands, rep);
         rep->sticking = sim_table_sticking(&table, rep->bottom_m, rep->range_m);
-        done =
-            sim_table_smoothness(&coarse, &rep->smoothness) && sim_effort_measure(view->motion, &table, rep);
+        done = sim_table_smoothness(&coarse, &rep->smoothness) && sim_effort_measure(view, &table, rep);
     }
     done = measure_shake(view->motion, bands, rep) && done;
     measure_tilt(view->motion, rep);

@@ -78,7 +78,7 @@ bool sim_clatter_measure(const struct sim_motion *motion, double from_s, double 
                          struct sim_clatter *clatter);
 
 /* What the hands gave over the table of a drive; leaves rep alone without a rig. False when memory is out. */
-bool sim_effort_measure(const struct sim_motion *motion, const struct sim_table *table,
+bool sim_effort_measure(const struct sim_view *view, const struct sim_table *table,
                         struct sim_rep_truth *rep);
 /* The set's loads at rest, from the reps' heights. */
 void sim_effort_level(const struct sim_motion *motion, struct sim_truth *truth);

@@ -5,6 +5,8 @@
 #include "load.h"
 #include "truth.h"
 
+#include "barplumb/units.h"
+
 #include <math.h>
 #include <stdlib.h>
 
@@ -65,16 +67,61 @@ static size_t let_go(const struct sim_table *table, const double *hand)
     return start == last ? last : start + 1;
 }
 
+/* The definition's low-pass of a peak: a second-order Butterworth run both ways, 1/sqrt(2) at 8 Hz. Its gain
+ * is 1 / (1 + (w/w0)^4), w0 = 2 pi 8 Hz / (sqrt(2) - 1)^(1/4), and its response to an impulse in closed form
+ *   w0 / (2 sqrt(2)) exp(-r |t|) (cos(r t) + sin(r |t|)), r = w0 / sqrt(2). */
+static const double calm_hz = 8.0, calm_reach_s = 0.4; /* exp(-r reach) is 1e-8 */
+
+static double calm_response(double t)
+{
+    double w0 = 2.0 * BP_PI * calm_hz / pow(sqrt(2.0) - 1.0, 0.25), r = w0 / sqrt(2.0);
+    return w0 / (2.0 * sqrt(2.0)) * exp(-r * fabs(t)) * (cos(r * t) + sin(r * fabs(t)));
+}
+
+/* Largest force and power of the acceleration freed of what is quicker than that. accel: exact, a reach past
+ * the table on either side. */
+static void find_peaks(const struct sim_motion *motion, const struct sim_table *table, const double *accel,
+                       const double *response, size_t reach, struct sim_rep_truth *rep)
+{
+    rep->peak_force_n = rep->peak_power_w = -HUGE_VAL;
+    for (size_t i = 0; i < table->count; i++) {
+        double calm = 0.0;
+        for (size_t k = 0; k <= 2 * reach; k++) {
+            calm += response[k] * accel[i + k];
+        }
+        struct sim_jet bar = {above_floor(motion, table->height[i]), table->speed[i], calm * table->step_s};
+        struct sim_load load;
+        sim_load_at(&motion->rig, motion->gravity, bar, &load);
+        rep->peak_force_n = fmax(rep->peak_force_n, load.hand_n);
+        rep->peak_power_w = fmax(rep->peak_power_w, load.hand_n * table->speed[i]);
+    }
+}
+
+static bool measure_peaks(const struct sim_view *view, const struct sim_table *table,
+                          struct sim_rep_truth *rep)
+{
+    size_t reach = (size_t)ceil(calm_reach_s / table->step_s), count = table->count + 2 * reach;
+    double *accel = malloc((count + 2 * reach + 1) * sizeof *accel);
+    if (!accel) {
+        return false;
+    }
+    double *response = accel + count, before = (double)reach * table->step_s;
+    for (size_t i = 0; i < count; i++) {
+        accel[i] = sim_view_height(view, table->start_s - before + (double)i * table->step_s).accel;
+    }
+    for (size_t k = 0; k <= 2 * reach; k++) {
+        response[k] = calm_response((double)k * table->step_s - before);
+    }
+    find_peaks(view->motion, table, accel, response, reach, rep);
+    free(accel);
+    return true;
+}
+
 static void sum_up(const struct sim_motion *motion, const struct sim_table *table, const double *weight,
                    const double *hand, struct sim_rep_truth *rep)
 {
     double start = table->height[0], rise = table->height[table->count - 1] - start;
     struct sums whole = {0}, third[SIM_RANGES] = {{0}};
-    rep->peak_force_n = rep->peak_power_w = -HUGE_VAL;
-    for (size_t i = 0; i < table->count; i++) {
-        rep->peak_force_n = fmax(rep->peak_force_n, hand[i]);
-        rep->peak_power_w = fmax(rep->peak_power_w, hand[i] * table->speed[i]);
-    }
     for (size_t i = 1; i < table->count; i++) {
         add_step(table, weight, hand, i, 1.0, &whole);
         for (int k = 0; k < SIM_RANGES; k++) {
@@ -91,9 +138,9 @@ static void sum_up(const struct sim_motion *motion, const struct sim_table *tabl
     rep->rig_propulsive_velocity_m_s = (table->height[end] - start) / ((double)end * table->step_s);
 }
 
-bool sim_effort_measure(const struct sim_motion *motion, const struct sim_table *table,
-                        struct sim_rep_truth *rep)
+bool sim_effort_measure(const struct sim_view *view, const struct sim_table *table, struct sim_rep_truth *rep)
 {
+    const struct sim_motion *motion = view->motion;
     if (!(motion->rig.bar_kg > 0.0)) {
         return true;
     }
@@ -111,7 +158,7 @@ bool sim_effort_measure(const struct sim_motion *motion, const struct sim_table 
     }
     sum_up(motion, table, weight, hand, rep);
     free(weight);
-    return true;
+    return measure_peaks(view, table, rep);
 }
 
 static double still_kg(const struct sim_motion *motion, double z)
