@@ -229,12 +229,12 @@ static void every_figure_of_the_reports_is_studied(void **state)
                  {"range_1.", &bp_report_range_quantities},
                  {"range_2.", &bp_report_range_quantities},
                  {"range_3.", &bp_report_range_quantities},
-                 {"", &bp_report_rep_steadiness}};
+                 {"", &bp_report_rep_steadiness},
+                 {"", &bp_report_rep_loads}};
     for (size_t l = 0; l < sizeof lists / sizeof *lists; l++) {
         for (size_t f = 0; f < lists[l].list->count; f++) {
             const char *name = lists[l].list->list[f].name;
-            bool loaded = strcmp(name, "load_kg") == 0 || strcmp(name, "power_w") == 0; /* want a mass */
-            if (!loaded && !is_named(lists[l].prefix, name)) {
+            if (!is_named(lists[l].prefix, name)) {
                 fail_msg("%s%s is in the reports and not in the study", lists[l].prefix, name);
             }
         }
@@ -306,6 +306,39 @@ static void a_set_is_recorded_with_the_truth_of_its_reps_and_of_itself(void **st
     assert_true(truth_of(bench, &set, "set.best_velocity_m_s") == best);
     assert_true(near(truth_of(bench, &set, "set.velocity_loss_pct"), 100 * (best - last) / best, 1e-12));
     assert_true(near(truth_of(bench, &set, "shake_mm"), 1e3 * bench->truth.reps[0].drive.rms_m, 1e-12));
+    study_bench_free(bench);
+}
+
+/* The rig the estimator is given is the scenario's, as its coach measured it. */
+static void a_set_s_loads_are_recorded_with_the_truth_of_its_rig(void **state)
+{
+    (void)state;
+    struct study_options options = {.sets = 1, .jobs = 1};
+    struct study_bench *bench = study_bench_new();
+    struct study_set set;
+    int straight = 0, hung = 0;
+    assert_non_null(bench);
+    for (uint64_t seed = 700; seed < 712; seed++) {
+        options.first_seed = seed;
+        assert_true(study_measure_set(&options, 0, bench, &set));
+        assert_int_equal(set.code, BP_OK);
+        const struct sim_rig *rig = &set.scenario.rig;
+        double mass = rig->bar_kg + rig->plates_kg;
+        bool bare = rig->chains + rig->bands == 0;
+        assert_true(near(bench->rig.plates_kg.value, rig->plates_kg, 0.04 * rig->plates_kg + 1e-3));
+        assert_true(truth_of(bench, &set, "set.load_lockout_kg") == bench->truth.load_lockout_kg);
+        assert_true(isnan(truth_of(bench, &set, "set.share_pct")) == bare);
+        for (uint32_t i = 0; i < set.records; i++) {
+            const struct bench_record *record = &bench->records[i];
+            if (strcmp(study_figures[record->figure].name, "range_2.load_kg") == 0) {
+                double truth = bench->truth.reps[record->rep].range_effort[1].load_kg;
+                assert_true(record->truth == truth && near(record->value, truth, 0.05 * truth));
+                assert_true(!bare || near(truth, mass, 1e-9));
+                (*(bare ? &straight : &hung))++;
+            }
+        }
+    }
+    assert_true(straight > 1 && hung > 10);
     study_bench_free(bench);
 }
 
@@ -428,6 +461,7 @@ int main(void)
         cmocka_unit_test(every_figure_of_the_reports_is_studied),
         cmocka_unit_test(the_conditions_of_a_group_share_the_sets_out),
         cmocka_unit_test(a_set_is_recorded_with_the_truth_of_its_reps_and_of_itself),
+        cmocka_unit_test(a_set_s_loads_are_recorded_with_the_truth_of_its_rig),
         cmocka_unit_test(the_outcome_does_not_depend_on_the_number_of_processes),
         cmocka_unit_test(a_target_is_met_by_the_median_and_lost_by_one_condition_worse_than_twice),
         cmocka_unit_test(coverage_is_judged_over_all_sets_and_under_each_condition),
