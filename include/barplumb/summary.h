@@ -10,6 +10,7 @@
 #include "barplumb/quantity.h"
 #include "barplumb/rig.h"
 #include "barplumb/trace.h"
+#include "barplumb/traces.h"
 
 #ifdef __cplusplus
 extern "C" {
@@ -97,6 +98,7 @@ struct bp_summary {
     struct bp_set_figures set;
     size_t rep_count; /* completed and missed, in time order */
     struct bp_rep_figures *reps;
+    struct bp_traces *traces; /* NULL unless asked for */
 };
 
 #ifdef __cplusplus

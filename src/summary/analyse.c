@@ -11,6 +11,7 @@
 #include "summary/path.h"
 #include "summary/sideways.h"
 #include "summary/totals.h"
+#include "summary/traces.h"
 
 #include <math.h>
 #include <string.h>
@@ -72,6 +73,25 @@ static enum bp_code refuse_unfit(struct work *w)
     return BP_ERR_MOTION;
 }
 
+/* The draws, and what is kept of them beside the intervals. */
+static enum bp_code put_intervals(struct work *w, struct bp_measure *measure, struct bp_summary *summary)
+{
+    struct bp_traces_maker maker;
+    enum bp_code code = BP_OK;
+    if (w->settings->keep_traces) {
+        code = bp_traces_begin(measure, &w->reps, summary, w->arena, &maker, w->error);
+        measure->traces = &maker;
+    }
+    if (code == BP_OK) {
+        code = bp_draws_fill(measure, &w->reps, w->arena, summary, w->error);
+    }
+    if (code == BP_OK && measure->traces) {
+        bp_traces_end(&maker);
+        summary->traces = maker.traces;
+    }
+    return code;
+}
+
 /* The values, then their intervals. */
 static enum bp_code measure(struct work *w, struct bp_summary *summary)
 {
@@ -101,7 +121,7 @@ static enum bp_code measure(struct work *w, struct bp_summary *summary)
     bp_totals_of(summary->reps, summary->rep_count, &summary->set);
     bp_loads_totals(&w->loads, &smooth, &w->reps, &summary->set);
     enum bp_code code = bp_track_prepare_draws(&smooth, w->arena, w->error);
-    return code == BP_OK ? bp_draws_fill(&measure, &w->reps, w->arena, summary, w->error) : code;
+    return code == BP_OK ? put_intervals(w, &measure, summary) : code;
 }
 
 static void copy_text(char *out, size_t size, const char *text)

@@ -2,6 +2,7 @@
 #include "summary/draws.h"
 #include "summary/spread.h"
 #include "summary/totals.h"
+#include "summary/traces.h"
 
 #include <math.h>
 #include <stddef.h>
@@ -251,6 +252,9 @@ enum bp_code bp_draws_fill(const struct bp_measure *measure, const struct bp_rep
             bp_loads_settle(&w.loads, &w.track, reps);
         }
         measure_draw(&w);
+        if (w.measure.traces) {
+            bp_traces_take_draw(w.measure.traces, &w.track, w.stretch, &w.sideways);
+        }
         bp_arena_reset(&w.scratch);
     }
     if (w.loads.model) {

@@ -11,6 +11,8 @@
 #include "summary/loads.h"
 #include "summary/sideways.h"
 
+struct bp_traces_maker;
+
 struct bp_measure {
     const struct bp_motion *motion;
     const struct bp_track *track; /* speed and acceleration freed of clatter, see bp_measure_smooth */
@@ -19,6 +21,7 @@ struct bp_measure {
     const struct bp_loads *loads;
     const struct bp_analyse_settings *settings;
     enum bp_lift lift;
+    struct bp_traces_maker *traces; /* takes in the draws; NULL: not asked for */
 };
 
 /* A copy of track with speed and acceleration low-passed, zero phase, enough to take out clatter and leave

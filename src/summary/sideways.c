@@ -296,3 +296,15 @@ double bp_sideways_rms(const struct bp_sideways *sideways, double from_s, double
     put_along(sideways, BP_BAND_DISPLACEMENT, first, count);
     return sqrt(power_of(sideways->scratch.along_m, count));
 }
+
+struct bp_sideways_record bp_sideways_along(const struct bp_sideways *sideways, enum bp_band_output output,
+                                            double from_s, double to_s)
+{
+    double *const scratch[3] = {sideways->scratch.along_m_s2, sideways->scratch.along_m_s,
+                                sideways->scratch.along_m};
+    struct bp_sideways_record record = {scratch[output], 0, 0, sideways->step_s};
+    if (find_stretch(sideways, from_s, to_s, &record.first, &record.count)) {
+        put_along(sideways, output, record.first, record.count);
+    }
+    return record;
+}

@@ -102,6 +102,17 @@ struct bp_shake_figures bp_sideways_measure(const struct bp_sideways *sideways, 
 /* Its rms displacement alone, m: what descents and ranges are told by. */
 double bp_sideways_rms(const struct bp_sideways *sideways, double from_s, double to_s);
 
+/* The movement along the bar as it is now taken to be: x[0] belongs to the even clock's sample `first`. */
+struct bp_sideways_record {
+    const double *x; /* m, m/s or m/s^2; good until the next measuring of the same sideways */
+    size_t first, count;
+    double step_s;
+};
+
+/* The record between two times; count 0 when it cannot be known. */
+struct bp_sideways_record bp_sideways_along(const struct bp_sideways *sideways, enum bp_band_output output,
+                                            double from_s, double to_s);
+
 /* Largest tilt away from how the bar lay in the rack over samples [first, last] of the trace, deg; NaN
  * without a gyroscope and where first > last. */
 double bp_sideways_tilt_deg(const struct bp_sideways *sideways, size_t first, size_t last);
