@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * Report: summary → text for a terminal, JSON, JSON lines, CSV. Writers put into a bp_text; nothing here
- * opens a file.
+ * Report: summary → text for a terminal, JSON, JSON lines, CSV, a page. Writers put into a bp_text; nothing
+ * here opens a file.
  */
 #ifndef BARPLUMB_REPORT_H
 #define BARPLUMB_REPORT_H
@@ -42,6 +42,33 @@ BP_API enum bp_code bp_report_set_read(const char *bytes, size_t count, struct b
 /* The CSV header, and one row a rep. It has columns for three ranges, as the lifts have. */
 BP_API void bp_report_set_csv_header(struct bp_text *out);
 BP_API void bp_report_set_csv(const struct bp_summary *summary, struct bp_text *out);
+
+struct bp_page_settings {
+    const char *lifter; /* who lifted, for the heading; NULL or "": not said */
+    /* NULL: the script and the style stand in the page. Else the folder they lie in, seen from the page, with
+     * its '/' at the end ("assets/"): many pages then share one copy, written from bp_report_page_file. */
+    const char *assets;
+};
+
+/* False in a build without the page (BARPLUMB_PAGE=OFF). */
+BP_API bool bp_report_has_page(void);
+
+/* One set as an HTML page that needs nothing else: figures, findings and charts (docs/page.md). Without
+ * summary->traces it has no charts. settings NULL: all NULL. Text of the log and of the caller is escaped;
+ * the page's content security policy lets nothing run but its own script and nothing be fetched (with assets:
+ * but from its own folder). Errors: ARGUMENT in a build without the page; out is then untouched. */
+BP_API enum bp_code bp_report_set_html(const struct bp_summary *summary,
+                                       const struct bp_page_settings *settings, struct bp_text *out,
+                                       struct bp_error *error);
+
+enum bp_page_part_of { BP_PAGE_SCRIPT, BP_PAGE_STYLE };
+struct bp_page_file {
+    const char *name;  /* "barplumb.js", "barplumb.css" */
+    const char *bytes; /* [count]; lives as long as the program */
+    size_t count;      /* 0 in a build without the page */
+};
+/* A file that pages with `assets` share. */
+BP_API struct bp_page_file bp_report_page_file(enum bp_page_part_of part);
 
 /* One check, for a person and as JSON ("barplumb.check/1"). */
 BP_API void bp_report_check_text(const char *path, const struct bp_trace *trace, const struct bp_check *check,

@@ -16,7 +16,7 @@
 /* Exit statuses, also in docs/barplumb.1. */
 enum { CLI_OK = 0, CLI_FAILED = 1, CLI_USAGE = 2, CLI_BAD_LOG = 3 };
 
-enum cli_format { CLI_TEXT, CLI_JSON, CLI_JSONL, CLI_CSV };
+enum cli_format { CLI_TEXT, CLI_JSON, CLI_JSONL, CLI_CSV, CLI_HTML };
 
 struct cli_options {
     enum cli_format format;
@@ -40,7 +40,7 @@ enum bp_code cli_rig_of(const struct cli_options *options, size_t log, struct bp
 /* What --help says of a command. */
 struct cli_command_help {
     const char *doc; /* before the options, '\v', after them */
-    bool csv;        /* the command has a CSV report */
+    bool csv;        /* the command has a CSV report and a page */
 };
 
 /* Reads a command's arguments; argv[0] is what usage messages call the command. Exits with 0 after --help

@@ -36,7 +36,8 @@ enum group { GROUP_OUTPUT = 1, GROUP_LIFT, GROUP_LOG };
 static const struct argp_option option_list[] = {
     {NULL, 0, NULL, 0, "What comes out:", GROUP_OUTPUT},
     {"format", KEY_FORMAT, "FORMAT", 0,
-     "text (the default), json, jsonl (one document a line) or, of a set, csv", GROUP_OUTPUT},
+     "text (the default), json, jsonl (one document a line) or, of a set, csv or html (a page with charts)",
+     GROUP_OUTPUT},
     {"out", KEY_OUT, "FILE", 0, "write to FILE, whole or not at all; - is standard output", GROUP_OUTPUT},
     {NULL, 0, NULL, 0, "What was lifted (check reads past these):", GROUP_LIFT},
     {"lift", KEY_LIFT, "LIFT", 0, "bench, press, squat, deadlift or row", GROUP_LIFT},
@@ -103,10 +104,11 @@ size_t cli_word(struct argp_state *state, const char *name, const char *text, co
 
 static void read_format(struct argp_state *state, const char *text, struct reading *reading)
 {
-    static const char *const words[] = {"text", "json", "jsonl", "csv"};
-    size_t count = reading->csv ? 4 : 3;
-    reading->options->format = (enum cli_format)cli_word(
-        state, "format", text, words, count, reading->csv ? "text, json, jsonl, csv" : "text, json, jsonl");
+    static const char *const words[] = {"text", "json", "jsonl", "csv", "html"};
+    size_t count = reading->csv ? 5 : 3;
+    reading->options->format =
+        (enum cli_format)cli_word(state, "format", text, words, count,
+                                  reading->csv ? "text, json, jsonl, csv, html" : "text, json, jsonl");
 }
 
 static void read_lift(struct argp_state *state, const char *text, struct bp_analyse_settings *analyse)
@@ -324,12 +326,20 @@ void cli_options_read(int argc, char **argv, const struct cli_command_help *help
         cli_complain("--bar-mass takes one mass for every log, or one for all");
         exit(CLI_USAGE);
     }
-    if (options->ask_strength && options->format == CLI_CSV) {
-        cli_complain("--strength has no csv: ask for text, json or jsonl");
+    if (options->ask_strength && (options->format == CLI_CSV || options->format == CLI_HTML)) {
+        cli_complain("--strength has no csv and no page: ask for text, json or jsonl");
         exit(CLI_USAGE);
     }
     if (options->ask_strength && options->log_count > BP_LINE_POINTS_MAX) {
         cli_complain("--strength takes 64 logs at most");
+        exit(CLI_USAGE);
+    }
+    if (options->format == CLI_HTML && !bp_report_has_page()) {
+        cli_complain("--format html: this barplumb was built without its page");
+        exit(CLI_USAGE);
+    }
+    if (options->format == CLI_HTML && options->log_count > 1) {
+        cli_complain("--format html makes a page of one log; name them one at a time");
         exit(CLI_USAGE);
     }
     if (inputs > 1) {

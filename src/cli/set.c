@@ -12,6 +12,8 @@ static const char doc[] =
     "bar shook. - is standard input.\v"
     "Example: a bench set, for a spreadsheet:\n"
     "  barplumb set --lift bench --format csv --out l1.csv harbour/l1-bench.csv\n\n"
+    "Or as a page with charts, for any browser:\n"
+    "  barplumb set --lift bench --format html --out l1.html harbour/l1-bench.csv\n\n"
     "With several logs, json is an array of documents and csv has one header.\n\n"
     "Example: what could be lifted once, from sets at three loads:\n"
     "  barplumb set --lift bench --bar-mass 60,80,95 --strength a.csv b.csv c.csv\n\n"
@@ -27,6 +29,7 @@ static enum bp_code measure(const struct cli_options *options, size_t log, struc
     bool loaded = false;
     struct bp_analyse_settings settings = options->analyse;
     settings.path = path;
+    settings.keep_traces = options->format == CLI_HTML;
     enum bp_code code = cli_rig_of(options, log, &rig, &loaded, error);
     if (code == BP_OK) {
         settings.rig = loaded ? &rig : NULL;
@@ -137,6 +140,8 @@ static enum bp_code one_log(const struct cli_options *options, size_t log, struc
         bp_report_set_text(&summary, report, out);
     } else if (options->format == CLI_CSV) {
         bp_report_set_csv(&summary, out);
+    } else if (options->format == CLI_HTML) {
+        return bp_report_set_html(&summary, NULL, out, error);
     } else {
         bp_report_set_json(&summary, options->format == CLI_JSON, out);
     }
