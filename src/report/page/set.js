@@ -17,7 +17,7 @@ const PRINT_PX = { time: 84, climb: 150, other: 132 };
 
 function heading(set, about) {
     const { log } = set;
-    const name = log.path === '-' ? 'standard input' : log.path;
+    const name = log.path === '-' ? 'standard input' : log.path.split('/').pop();
     const facts = [about.lifter, name, `${Number(log.rate_hz.toFixed(0))} Hz, ${log.gyroscope ? 'with' : 'no'} gyroscope`,
         `${log.duration_s.toFixed(0)} s`].filter((fact) => fact);
     return element('header', {},
@@ -51,7 +51,7 @@ function findings(set) {
     if (list.length === 0) {
         return null;
     }
-    const rows = list.map((finding) => element('li', { class: finding.severity },
+    const rows = list.map((finding) => element('li', { class: `is-${finding.severity}` },
         element('span', { class: 'tag' }, finding.severity), ' ',
         finding.at_s === null ? null : `at ${finding.at_s.toFixed(2)} s: `, finding.text));
     return section('log', 'What was noticed about the log', element('ul', { class: 'findings' }, ...rows),
