@@ -50,6 +50,10 @@ function changed(name, change) {
 }
 
 changed('loaded.html', addLoads);
+changed('twelve.html', (data) => {
+    addLoads(data);
+    data.reps.push(...data.reps.slice(0, 4).map((rep) => ({ ...rep, index: rep.index + 8 })));
+});
 
 // ---- the tests ----
 
@@ -286,7 +290,7 @@ const tests = {
     },
 
     async the_print_has_two_pages_in_either_scheme(browser) {
-        for (const [name, colorScheme] of [['loaded.html', 'dark'], ['missed.html', 'light']]) {
+        for (const [name, colorScheme] of [['loaded.html', 'dark'], ['missed.html', 'light'], ['twelve.html', 'light']]) {
             const { page, close } = await open(browser, file(name), { colorScheme });
             const pdf = await page.pdf({ path: file(name.replace('html', 'pdf')), preferCSSPageSize: true });
             assert.equal((pdf.toString('latin1').match(/\/Type \/Page\b/g) ?? []).length, 2, name);

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 //
 // The way up by height, all reps over one another: how fast, and where the bar was seen from the front.
-import { lines, makeChart, px, upright, write } from './chart.js';
+import { lines, makeChart, plain, px, upright, write } from './chart.js';
 import { element } from './dom.js';
 import { fixed, inWords } from './figure.js';
 import { isThere } from './paths.js';
@@ -18,16 +18,11 @@ function overlaid(ways, key, choice, count) {
     } })));
 }
 
-const cuts = (ways, named) => (u, ctx) => {
-    for (const [i, range] of (ways[0]?.rep.ranges ?? []).entries()) {
-        if (i > 0) {
-            upright(u, ctx, range.from_pct, colour('cut'), [2, 3]);
-        }
-        if (named) {
-            write(u, ctx, range.name, u.valToPos((range.from_pct + range.to_pct) / 2, 'x', true), u.bbox.top + px(3), colour('soft'));
-        }
-    }
-};
+const cuts = (ways) => (u, ctx) => (ways[0]?.rep.ranges ?? []).slice(1)
+    .forEach((range) => upright(u, ctx, range.from_pct, colour('cut'), [2, 3]));
+
+const names = (ways) => (u, ctx) => (ways[0]?.rep.ranges ?? []).forEach((range) => write(u, ctx, range.name,
+    u.valToPos((range.from_pct + range.to_pct) / 2, 'x', true), u.bbox.top + px(3), colour('soft')));
 
 function table(caption, ways, key, decimals, unit) {
     const rows = ways[0].pct.map((pct, i) => [pct, i]).filter(([pct]) => pct % 10 === 0).map(([pct, i]) =>
@@ -67,7 +62,7 @@ export function makeSpeedByHeight(ways, choice, count) {
         hint: 'Across: how far up, in % of the drive’s rise.',
         chart: {
             padding: [8, 24, 0, 0], xAxis: percent, scales: { x: { time: false, range: [0, 100] }, y: { range: (u, min, max) => [0, (max ?? 1) * 1.16] } },
-            cursor: { drag: { x: false, y: false } }, under: cuts(ways, true),
+            cursor: { drag: { x: false, y: false } }, under: cuts(ways), over: names(ways),
         },
     });
 }
@@ -87,8 +82,8 @@ export function makeFrontView(ways, choice, count, apparent) {
                 x: { time: false, ori: 1, dir: 1, range: [0, 100] },
                 y: { ori: 0, dir: 1, range: (u, min, max) => { const most = Math.max(-(min ?? -1), max ?? 1, 0.5) * 1.08; return [-most, most]; } },
             },
-            xAxis: { ...percent, side: 3, size: 46 }, yAxis: { side: 2, size: 30, space: 64, values: (u, at) => at.map((mm) => `${Number(mm.toFixed(2))} mm`) },
-            cursor: { x: false, y: true, drag: { x: false, y: false } }, under: cuts(ways, false),
+            xAxis: { ...percent, side: 3, size: 46 }, yAxis: { side: 2, size: 30, space: 64, values: (u, at) => at.map((mm) => `${plain(mm)} mm`) },
+            cursor: { x: false, y: true, drag: { x: false, y: false } }, under: cuts(ways),
         },
     });
 }

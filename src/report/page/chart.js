@@ -3,11 +3,14 @@
 // A chart: the chart library in this page's clothes, usable by mouse, touch and keyboard.
 import uPlot from 'uplot';
 import { element } from './dom.js';
-import { colour, onThemeChange } from './theme.js';
+import { colour, isPrinting, onThemeChange } from './theme.js';
 
 const FONT = '12px system-ui, -apple-system, "Segoe UI", Roboto, "Liberation Sans", sans-serif';
 const AXIS_PX = 46;
 const charts = new Set();
+
+// A number of an axis, with a true minus sign.
+export const plain = (value) => `${Number(value.toFixed(6))}`.replace('-', '−');
 
 let told = false;
 
@@ -88,7 +91,7 @@ export function makeChart(options) {
             bands: options.bands,
             axes: [
                 axis({ size: 30, gap: 4, ...options.xAxis }),
-                axis({ size: AXIS_PX, gap: 4, space: 28, ...options.yAxis }),
+                axis({ size: AXIS_PX, gap: 4, space: () => (isPrinting() ? 15 : 28), values: (u, at) => at.map(plain), ...options.yAxis }),
             ],
             hooks: {
                 drawClear: options.under ? [clipped(options.under)] : [],

@@ -48,7 +48,7 @@ function makePanel(set, choice, subject) {
     const x = ranges.map((range) => (range.from_pct + range.to_pct) / 2);
     const column = (rep, end) => figuresOf(rep, subject.field).map((q) => (isKnown(q) ? q[end] : null));
     const chart = makeChart({
-        name: subject.field, label: `${subject.title} through the ranges of each rep, ${subject.unit}`, height: 220, x,
+        name: subject.field, label: `${subject.title} through the ranges of each rep, ${subject.unit}`, height: 234, x,
         ...lines(reps.map((rep) => ({ record: { value: column(rep, 'value'), low: column(rep, 'low'), high: column(rep, 'high') }, scale: 'y',
             style: { label: `rep ${rep.index}`, width: 1, fill: () => 'rgba(0,0,0,0)',
                 stroke: () => repColour(rep.index - 1, set.reps.length, choice.rep === null || choice.rep === rep ? 0.5 : 0.1) } }))),
@@ -56,7 +56,7 @@ function makePanel(set, choice, subject) {
             const room = Math.max(((max ?? 1) - (min ?? 0)) * 0.15, Math.abs(max ?? 1) * 0.02);
             return [Math.max((min ?? 0) - room, 0), (max ?? 1) + room];
         } } },
-        xAxis: { splits: x, values: () => ranges.map((range) => range.name), grid: { show: false }, stroke: () => colour('soft') },
+        xAxis: { splits: x, size: 44, values: () => ranges.map((range) => range.name.replace(/ (?=\S+$)/, '\n')), grid: { show: false }, stroke: () => colour('soft') },
         cursor: { show: false },
         over: whiskers(reps, subject.field, x, choice, set.reps.length),
     });

@@ -23,8 +23,8 @@ function subjects(set, traces) {
     ].filter(({ record }) => isThere(record));
 }
 
-// The drives as shaded stretches, cut at the ranges, numbered in the first chart.
-const marks = (set, ways, first) => (u, ctx) => {
+// The drives as shaded stretches, cut at the ranges; and their numbers.
+const marks = (set, ways) => (u, ctx) => {
     for (const rep of set.reps) {
         const from = rep.drive_start_s ?? rep.turnaround_s;
         const to = rep.drive_end_s ?? from;
@@ -38,9 +38,15 @@ const marks = (set, ways, first) => (u, ctx) => {
         if (rep.missed) {
             upright(u, ctx, from, colour('soft'), [5, 4]);
         }
-        if (first) {
-            write(u, ctx, rep.missed ? `${rep.index} missed` : `${rep.index}`, u.valToPos((from + to) / 2, 'x', true),
-                u.bbox.top + px(3), colour('ink'));
+    }
+};
+
+const names = (set) => (u, ctx) => {
+    for (const rep of set.reps) {
+        const from = rep.drive_start_s ?? rep.turnaround_s;
+        if (from !== null) {
+            write(u, ctx, rep.missed ? `${rep.index} missed` : `${rep.index}`,
+                u.valToPos((from + (rep.drive_end_s ?? from)) / 2, 'x', true), u.bbox.top + px(3), colour('ink'));
         }
     }
 };
@@ -62,7 +68,7 @@ export function makeOverTime(set, traces, ways) {
     const charts = [];
     const textAt = (idx) => [`${fixed(traces.time_s[idx], 2)} s`, ...shown.map(({ key, record, decimals, unit }) =>
         `${key} ${inWords({ value: record.value[idx], low: record.low[idx], high: record.high[idx] }, decimals, unit)}`)].join(' · ');
-    const rest = 'Drag across a chart to look closer; a double click shows the whole set again.';
+    const rest = 'Drag across a chart, or choose a rep, to look closer; a double click shows the whole set again.';
     readout.textContent = rest;
     let following = false;
     for (const [i, { key, title, unit, record, tint }] of shown.entries()) {
@@ -75,7 +81,7 @@ export function makeOverTime(set, traces, ways) {
             scales: { y: { range: rangeOf(key) } },
             xAxis: { size: last ? 30 : 4, values: last ? (u, at) => at.map((t) => `${Number(t.toFixed(2))} s`) : (u, at) => at.map(() => '') },
             cursor: { sync: { key: 'time' }, drag: { x: true, y: false } },
-            under: marks(set, ways, i === 0),
+            under: marks(set, ways), over: i === 0 ? names(set) : undefined,
             onMove: (idx) => { readout.textContent = idx === null ? rest : textAt(idx); },
             onSpeak: (idx) => { speech.textContent = textAt(idx); },
             onScale: (u, which) => follow(u, which),

@@ -140,9 +140,13 @@ export function makeSetPage(main, about, read) {
             section('time', 'Over time', element('p', { class: 'note' }, 'Shaded: the drives, numbered, cut into their ranges by the dotted lines. Pale bands: the 95 % interval of each moment.'), drawn.time.node),
             section('height', 'By height, frequency and range', element('div', { class: 'panels' }, ...drawn.panels.map((panel) => panel.node)))),
         meaning(set), caution()].filter(Boolean));
+    const finish = () => {
+        drawn?.panels.forEach((panel) => panel.chart.make());
+        document.documentElement.dataset.ready = 'yes';
+    };
     if (drawn) {
-        [...drawn.time.charts, ...drawn.panels.map((panel) => panel.chart)].forEach((chart) => chart.make());
+        drawn.time.charts.forEach((chart) => chart.make());
         preparePaper(choosing.paint);
     }
-    document.documentElement.dataset.ready = 'yes';
+    setTimeout(finish); // what is first seen is drawn first
 }

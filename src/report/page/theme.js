@@ -9,6 +9,7 @@ const DARK_RAMP = [[61, 143, 196], [183, 155, 224], [255, 217, 176]];
 const dark = matchMedia('(prefers-color-scheme: dark)');
 let printing = false;
 
+export const isPrinting = () => printing;
 export const isDark = () => dark.matches && !printing;
 export const onThemeChange = (then) => dark.addEventListener('change', then);
 
