@@ -84,7 +84,8 @@ load --want-lockout 140stone rig.ini
 --format json
 set
 check
-set --format html good.csv
+set --format html good-1.csv good-2.csv
+check --format html good.csv
 set --format good.csv
 check --format csv good.csv
 set --lift curl good.csv
@@ -173,6 +174,24 @@ json_of_several_logs_is_one_array() {
         run 0 set --format json good-1.csv good-2.csv good-3.csv
         python3 -c 'import json, sys; assert len(json.load(sys.stdin)) == 3' <out || fail "not JSON"
     fi
+}
+
+a_page_is_of_one_log() {
+    local status=0
+    "$program" set --format html good.csv >out 2>err </dev/null || status=$?
+    if [ "$status" -eq 2 ] && grep -q 'built without its page' err; then
+        out_is_empty
+        return
+    fi
+    [ "$status" -eq 0 ] || fail "exit status $status: $(cat err)"
+    [ "$(head -n 1 out)" = '<!doctype html>' ] || fail "no page: $(head -c 100 out)"
+    [ "$(tail -n 1 out)" = '</html>' ] || fail "the page has no end"
+    run 0 set --format html --setup 'a </title> b' --out page.html good.csv
+    out_is_empty
+    grep -qF '<title>bench, a &lt;/title&gt; b: good.csv</title>' page.html || fail "title: $(grep '<title>' page.html)"
+    run 2 set --format html good-1.csv good-2.csv
+    err_is 'barplumb: --format html makes a page of one log; name them one at a time'
+    no_part_left
 }
 
 text_of_several_logs_has_a_blank_line_between() {

@@ -65,6 +65,8 @@ static void page_holds_the_json_of_the_set_and_every_part(void **state)
     assert_null(strstr(page.data, "{{title}}"));
     assert_non_null(strstr(page.data, "<title>bench, chains, 2 x 8 kg: l1-bench-chains.csv</title>"));
     assert_non_null(strstr(page.data, "How fast")); /* the text report, for a reader without scripts */
+    assert_non_null(
+        strstr(page.data, "Permission is hereby granted")); /* the chart library's licence asks for it */
     bp_text_free(&block);
     bp_text_free(&json);
     bp_text_free(&page);

@@ -11,7 +11,13 @@ import { join, resolve } from 'node:path';
 const [source, modules, out] = process.argv.slice(2, 5).map((path) => resolve(path));
 const esbuild = createRequire(join(modules, 'package.json'))('esbuild');
 
-async function bundle(entry) {
+// What the chart library's licence asks of every copy of it; both it and the page's own stand in the script.
+function licences() {
+    const licence = readFileSync(join(modules, 'node_modules/uplot/LICENSE'), 'utf8').trim();
+    return `/*! The page of barplumb, GPL-3.0-or-later. In it uPlot:\n${licence.replaceAll('*/', '* /')}\n*/`;
+}
+
+async function bundle(entry, banner) {
     const result = await esbuild.build({
         entryPoints: [join(source, entry)],
         nodePaths: [join(modules, 'node_modules')],
@@ -21,6 +27,7 @@ async function bundle(entry) {
         format: 'iife',
         target: ['chrome90', 'firefox90', 'safari15'],
         legalComments: 'inline',
+        banner,
         write: false,
         logLevel: 'warning',
     });
@@ -46,8 +53,8 @@ function array(name, bytes) {
 
 const hash = (bytes) => `sha256-${createHash('sha256').update(bytes).digest('base64')}`;
 
-const script = checked('the script', await bundle('page.js'));
-const style = checked('the style sheet', await bundle('page.css'));
+const script = checked('the script', await bundle('page.js', { js: licences() }));
+const style = checked('the style sheet', await bundle('page.css', { css: licences() }));
 const shape = readFileSync(join(source, 'page.html'));
 mkdirSync(out, { recursive: true });
 writeFileSync(join(out, 'page.js'), script);
