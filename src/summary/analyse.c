@@ -74,18 +74,20 @@ static enum bp_code refuse_unfit(struct work *w)
 }
 
 /* The draws, and what is kept of them beside the intervals. */
-static enum bp_code put_intervals(struct work *w, struct bp_measure *measure, struct bp_summary *summary)
+static enum bp_code put_intervals(struct work *w, const struct bp_measure *estimate,
+                                  struct bp_summary *summary)
 {
+    struct bp_measure measure = *estimate;
     struct bp_traces_maker maker;
     enum bp_code code = BP_OK;
     if (w->settings->keep_traces) {
-        code = bp_traces_begin(measure, &w->reps, summary, w->arena, &maker, w->error);
-        measure->traces = &maker;
+        code = bp_traces_begin(&measure, &w->reps, summary, w->arena, &maker, w->error);
+        measure.traces = &maker;
     }
     if (code == BP_OK) {
-        code = bp_draws_fill(measure, &w->reps, w->arena, summary, w->error);
+        code = bp_draws_fill(&measure, &w->reps, w->arena, summary, w->error);
     }
-    if (code == BP_OK && measure->traces) {
+    if (code == BP_OK && measure.traces) {
         bp_traces_end(&maker);
         summary->traces = maker.traces;
     }
