@@ -8,14 +8,29 @@ import { isThere } from './paths.js';
 import { numbers, plainTable } from './tables.js';
 import { colour, repColour } from './theme.js';
 
+// How much of its colour a rep keeps when another was chosen, and its band.
+const FAINT = 0.16;
+const BAND_OF_ONE = 0.22;
+const BAND_OF_MANY = 0.1;
+
+// The ways up of which a rep was chosen; all where none was, or one that has none.
+function chosen(ways, choice) {
+    const one = ways.filter((way) => way.rep === choice.rep);
+    return one.length > 0 ? one : ways;
+}
+
 // One record of each way up as lines with bands; the chosen rep stands out.
 function overlaid(ways, key, choice, count) {
-    return lines(ways.map((way) => ({ record: way[key], scale: 'y', style: {
+    const style = (way) => ({
         label: `rep ${way.rep.index}`,
-        stroke: () => repColour(way.rep.index - 1, count, choice.rep === null || choice.rep === way.rep ? 1 : 0.16),
-        fill: () => repColour(way.rep.index - 1, count, choice.rep === null ? 0.1 : choice.rep === way.rep ? 0.22 : 0),
+        stroke: () => repColour(way.rep.index - 1, count, chosen(ways, choice).includes(way) ? 1 : FAINT),
+        fill: () => {
+            const those = chosen(ways, choice);
+            return repColour(way.rep.index - 1, count, !those.includes(way) ? 0 : those.length > 1 ? BAND_OF_MANY : BAND_OF_ONE);
+        },
         width: 2,
-    } })));
+    });
+    return lines(ways.map((way) => ({ record: way[key], scale: 'y', style: style(way) })));
 }
 
 const cuts = (ways) => (u, ctx) => (ways[0]?.rep.ranges ?? []).slice(1)
@@ -39,7 +54,7 @@ function makePanel(options) {
         ? inWords({ value: way[key].value[idx], low: way[key].low[idx], high: way[key].high[idx] }, decimals, unit)
         : way[key].value[idx] === null ? '–' : fixed(way[key].value[idx], decimals));
     const textAt = (idx) => {
-        const listed = choice.rep === null ? ways : ways.filter((way) => way.rep === choice.rep);
+        const listed = chosen(ways, choice);
         return `${ways[0].pct[idx]} % up: ${listed.map((way) => `rep ${way.rep.index} ${one(way, idx, listed.length === 1)}`).join(' · ')}${
             listed.length === 1 ? '' : ` ${unit}`}`;
     };

@@ -54,10 +54,10 @@ export function lines(records) {
     for (const { record, style, scale } of records) {
         const at = series.length + 1;
         data.push(record.value, record.low, record.high);
-        series.push({ label: style.label, stroke: style.stroke, width: style.width ?? 1.75, scale, dash: style.dash,
+        series.push({ label: style.label, stroke: style.stroke, pxAlign: 0, width: style.width ?? 1.75, scale, dash: style.dash,
             points: style.points ?? { show: false } });
-        series.push({ label: '', stroke: null, width: 0, scale, points: { show: false } });
-        series.push({ label: '', stroke: null, width: 0, scale, points: { show: false } });
+        series.push({ label: '', stroke: null, width: 0, pxAlign: 0, scale, points: { show: false } });
+        series.push({ label: '', stroke: null, width: 0, pxAlign: 0, scale, points: { show: false } });
         bands.push({ series: [at + 2, at + 1], fill: style.fill });
     }
     return { data, series, bands };
@@ -101,6 +101,7 @@ export function makeChart(options) {
             },
         }, [options.x, ...options.data], place);
         charts.add(chart);
+        followFinger(chart.plot);
         place.addEventListener('keydown', (event) => onKey(event, chart, options));
         new ResizeObserver(() => fit(chart)).observe(place);
     };
@@ -140,9 +141,20 @@ function move(plot, step) {
         idx--;
     }
     const to = plot.valToPos(x[idx], 'x');
-    const upright = plot.scales.x.ori === 1;
-    plot.setCursor(upright ? { left: plot.over.clientWidth / 2, top: to } : { left: to, top: plot.over.clientHeight / 2 });
+    const stands = plot.scales.x.ori === 1;
+    plot.setCursor(stands ? { left: plot.over.clientWidth / 2, top: to } : { left: to, top: plot.over.clientHeight / 2 },
+        true, true);
     return idx;
+}
+
+// A finger that moves along a chart reads it; one that moves up or down scrolls the page.
+function followFinger(plot) {
+    plot.over.addEventListener('pointermove', (event) => {
+        if (event.pointerType === 'touch') {
+            const box = plot.over.getBoundingClientRect();
+            plot.setCursor({ left: event.clientX - box.left, top: event.clientY - box.top }, true, true);
+        }
+    });
 }
 
 function onKey(event, chart, options) {

@@ -5,14 +5,14 @@
 import { element } from './dom.js';
 import { makeSetPage } from './set.js';
 
-const kinds = { set: makeSetPage };
+const kinds = new Map([['set', makeSetPage]]);
 
 const read = (name) => JSON.parse(document.getElementById(`barplumb-${name}`)?.textContent ?? 'null');
 
 const main = document.getElementById('page');
 const about = read('about');
-if (Object.hasOwn(kinds, about?.kind)) {
-    kinds[about.kind](main, about, read);
+if (kinds.has(about?.kind)) {
+    kinds.get(about.kind)(main, about, read);
 } else {
     main.append(element('p', {}, 'This page and its script are not of one version of barplumb.'));
 }

@@ -3,7 +3,7 @@
 // From the set's figures and its traces: each rep's way up, by height, ready to be drawn. A path is
 // { pct[], speed: {value, low, high}, shake: {value, low, high} }, on one grid of heights for all reps.
 
-const GRID_PCT = 2;
+const GRID_PCT = 1;
 const grid = Array.from({ length: 100 / GRID_PCT + 1 }, (_, i) => i * GRID_PCT);
 
 // The place of the last time at or before at; -1 before the first.
