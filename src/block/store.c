@@ -1,0 +1,137 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#define _XOPEN_SOURCE 700
+#include "block/store.h"
+
+#include "barplumb/block.h"
+
+#include <errno.h>
+#include <fcntl.h>
+#include <inttypes.h>
+#include <limits.h>
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+/* The first line of a record; a record of another shape is read as none. */
+#define RECORD_LINE                                                                                          \
+    "barplumb.record/1 %016" PRIx64 "%016" PRIx64 " %" PRIu64 " %" PRIu64 " %016" PRIx64 "%016" PRIx64       \
+    " %" PRIu64 " %" PRIu64 " %016" PRIx64 "%016" PRIx64 "\n"
+#define RECORD_SCAN                                                                                          \
+    "barplumb.record/1 %16" SCNx64 "%16" SCNx64 " %" SCNu64 " %" SCNu64 " %16" SCNx64 "%16" SCNx64           \
+    " %" SCNu64 " %" SCNu64 " %16" SCNx64 "%16" SCNx64
+enum { LINE_BYTES = 256, RECORD_NUMBERS = 10, RECORD_BYTES_MAX = 64 * 1024 * 1024, MODE = 0666 };
+
+static enum bp_code fail_write(const char *path, int reason, struct bp_error *error)
+{
+    bp_error_set(error, BP_ERR_WRITE, "%s", strerror(reason));
+    bp_error_place(error, path, 0, 0, (double)NAN);
+    return BP_ERR_WRITE;
+}
+
+static bool write_all(int file, const char *bytes, size_t count)
+{
+    while (count > 0) {
+        ssize_t written = write(file, bytes, count);
+        if (written < 0 && errno != EINTR) {
+            return false;
+        }
+        if (written > 0) {
+            bytes += written;
+            count -= (size_t)written;
+        }
+    }
+    return true;
+}
+
+enum bp_code bp_block_write(const char *path, const char *bytes, size_t count, struct bp_error *error)
+{
+    char part[PATH_MAX];
+    int length = snprintf(part, sizeof part, "%s.%ld.part", path, (long)getpid());
+    if (length < 0 || length >= PATH_MAX) {
+        return fail_write(path, ENAMETOOLONG, error);
+    }
+    int file = open(part, O_WRONLY | O_CREAT | O_TRUNC | O_NOFOLLOW, MODE);
+    if (file < 0) {
+        return fail_write(path, errno, error);
+    }
+    bool good = write_all(file, bytes, count);
+    int reason = errno;
+    if (close(file) != 0 && good) {
+        good = false;
+        reason = errno;
+    }
+    if (good && rename(part, path) != 0) {
+        good = false;
+        reason = errno;
+    }
+    if (!good) {
+        unlink(part);
+        return fail_write(path, reason, error);
+    }
+    return BP_OK;
+}
+
+static bool record_path(const char *store, const char *id, char path[PATH_MAX])
+{
+    int length = snprintf(path, PATH_MAX, "%s/%s.json", store, id);
+    return length > 0 && length < PATH_MAX;
+}
+
+static bool read_origin(FILE *file, struct bp_origin *o)
+{
+    char line[LINE_BYTES];
+    return fgets(line, sizeof line, file) != NULL && strchr(line, '\n') != NULL &&
+           sscanf(line, RECORD_SCAN, &o->how.high, &o->how.low, &o->log.bytes, &o->log.changed_ns,
+                  &o->log_bytes.high, &o->log_bytes.low, &o->rig.bytes, &o->rig.changed_ns,
+                  &o->rig_bytes.high, &o->rig_bytes.low) == RECORD_NUMBERS;
+}
+
+static bool read_document(FILE *file, struct bp_text *document)
+{
+    char bytes[16 * 1024];
+    size_t got;
+    while ((got = fread(bytes, 1, sizeof bytes, file)) > 0 && document->length <= RECORD_BYTES_MAX) {
+        bp_text_put_bytes(document, bytes, got);
+    }
+    return !ferror(file) && !document->failed && document->length > 0 &&
+           document->length <= RECORD_BYTES_MAX && document->data[document->length - 1] == '\n';
+}
+
+bool bp_store_read(const char *store, const char *id, struct bp_origin *origin, struct bp_text *document)
+{
+    char path[PATH_MAX];
+    FILE *file = record_path(store, id, path) ? fopen(path, "rb") : NULL;
+    if (!file) {
+        return false;
+    }
+    bool good = read_origin(file, origin) && read_document(file, document);
+    (void)fclose(file); /* it was only read */
+    if (!good) {
+        bp_text_free(document);
+    }
+    return good;
+}
+
+enum bp_code bp_store_write(const char *store, const char *id, const struct bp_origin *origin,
+                            const struct bp_text *document, struct bp_error *error)
+{
+    char path[PATH_MAX], line[LINE_BYTES];
+    const struct bp_origin *o = origin;
+    struct bp_text record;
+    if (!record_path(store, id, path)) {
+        return fail_write(store, ENAMETOOLONG, error);
+    }
+    snprintf(line, sizeof line, RECORD_LINE, o->how.high, o->how.low, o->log.bytes, o->log.changed_ns,
+             o->log_bytes.high, o->log_bytes.low, o->rig.bytes, o->rig.changed_ns, o->rig_bytes.high,
+             o->rig_bytes.low);
+    bp_text_init(&record);
+    bp_text_put(&record, line);
+    bp_text_put_bytes(&record, document->data, document->length);
+    enum bp_code code = record.failed ? bp_error_set(error, BP_ERR_MEMORY, "out of memory for a record")
+                                      : bp_block_write(path, record.data, record.length, error);
+    bp_text_free(&record);
+    return code;
+}

@@ -1,0 +1,25 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * Private to src/block: a set's record in the store: a line of what it came from, then its document.
+ */
+#ifndef BARPLUMB_BLOCK_STORE_H
+#define BARPLUMB_BLOCK_STORE_H
+
+#include "barplumb/text.h"
+#include "block/stamp.h"
+
+/* Where a set's figures came from. */
+struct bp_origin {
+    struct bp_digest how;     /* row, settings and version */
+    struct bp_stamp log, rig; /* rig all 0: none */
+    struct bp_digest log_bytes, rig_bytes;
+};
+
+/* Reads <store>/<id>.json. False when there is none, or none that can be read; document is then empty. */
+bool bp_store_read(const char *store, const char *id, struct bp_origin *origin, struct bp_text *document);
+
+/* Errors: WRITE, MEMORY. */
+enum bp_code bp_store_write(const char *store, const char *id, const struct bp_origin *origin,
+                            const struct bp_text *document, struct bp_error *error);
+
+#endif
