@@ -70,6 +70,12 @@ export async function hover(page, chart, share, readout = 'time') {
     return page.locator(`[data-readout="${readout}"]`).innerText();
 }
 
+// Opens whatever is folded, and waits until it is filled.
+export async function unfold(page) {
+    await page.evaluate(() => document.querySelectorAll('details').forEach((details) => { details.open = true; }));
+    await page.waitForFunction(() => [...document.querySelectorAll('details')].every((details) => details.querySelector('table')));
+}
+
 export const number = (text) => Number(text.replace('−', '-'));
 export const timeIn = (readout) => number(/^([−\d.]+) s ·/.exec(readout)[1]);
 

@@ -40,9 +40,9 @@ const names = (ways) => (u, ctx) => (ways[0]?.rep.ranges ?? []).forEach((range) 
     u.valToPos((range.from_pct + range.to_pct) / 2, 'x', true), u.bbox.top + px(3), colour('soft')));
 
 function table(caption, ways, key, decimals, unit) {
-    const rows = ways[0].pct.map((pct, i) => [pct, i]).filter(([pct]) => pct % 10 === 0).map(([pct, i]) =>
+    const rows = () => ways[0].pct.map((pct, i) => [pct, i]).filter(([pct]) => pct % 10 === 0).map(([pct, i]) =>
         [`${pct} %`, ...ways.map((way) => inWords({ value: way[key].value[i], low: way[key].low[i], high: way[key].high[i] }, decimals))]);
-    return numbers(plainTable(`${caption}, ${unit}`, ['of the way up', ...ways.map((way) => `rep ${way.rep.index}`)], rows));
+    return numbers(() => plainTable(`${caption}, ${unit}`, ['of the way up', ...ways.map((way) => `rep ${way.rep.index}`)], rows()));
 }
 
 function makePanel(options) {

@@ -60,11 +60,13 @@ function makePanel(set, choice, subject) {
         cursor: { show: false },
         over: whiskers(reps, subject.field, x, choice, set.reps.length),
     });
-    const table = repTable(`${subject.title}, ${subject.unit}`, set, ranges.map((range, i) => ({ name: `ranges.${i}.${subject.field}`,
+    const table = () => repTable(`${subject.title}, ${subject.unit}`, set, ranges.map((range, i) => ({ name: `ranges.${i}.${subject.field}`,
         head: range.name, unit: subject.unit, decimals: subject.decimals, of: (rep) => rep.ranges[i]?.[subject.field] ?? null })));
     return { chart, node: element('div', { class: 'panel third' },
         element('h3', {}, subject.title, ', ', element('span', { class: 'unit' }, subject.unit)), chart.place, numbers(table)) };
 }
+
+export const LOADS_NOTE = 'Load, kg: what would hold the bar still there. Force and power, N and W: what the hands gave, with the inertia of what moves. Each is the mean over the time in the range, upright lines its interval.';
 
 export const makeLoads = (set, choice) =>
     SUBJECTS.filter(({ field }) => knows(set, field)).map((subject) => makePanel(set, choice, subject));

@@ -109,7 +109,7 @@ export function makeOverTime(set, traces, ways) {
     const node = element('div', {},
         element('div', { class: 'tools' }, button('+', 'Zoom in', all((plot) => zoom(plot, 0.5))),
             button('−', 'Zoom out', all((plot) => zoom(plot, 2))), button('Whole set', 'Show the whole set', all(whole))),
-        ...charts.flatMap(({ chart, title }) => [title, chart.place]), readout, speech, numbers(table(set, traces, shown)));
+        ...charts.flatMap(({ chart, title }) => [title, chart.place]), readout, speech, numbers(() => table(set, traces, shown)));
     return {
         node,
         charts: charts.map(({ chart }) => chart),

@@ -5,11 +5,11 @@ import { makeFrontView, makeSpeedByHeight } from './byheight.js';
 import { fitAll, redrawAll } from './chart.js';
 import { element, section } from './dom.js';
 import { figure, inWords, isKnown } from './figure.js';
-import { makeLoads } from './loads.js';
+import { LOADS_NOTE, makeLoads } from './loads.js';
 import { makeOverTime } from './overtime.js';
 import { waysUp } from './paths.js';
 import { makeSpectrum } from './spectrum.js';
-import { allTables, firstTable, rangeNames } from './tables.js';
+import { allTables, firstTable, folded, rangeNames } from './tables.js';
 import { onThemeChange, repColour, setPrinting } from './theme.js';
 import { capital, count, frequency, sentences, shakeWord } from './words.js';
 
@@ -18,7 +18,7 @@ const PRINT_PX = { time: 84, climb: 150, other: 132 };
 function heading(set, about) {
     const { log } = set;
     const name = log.path === '-' ? 'standard input' : log.path.split('/').pop();
-    const facts = [about.lifter, name, `${Number(log.rate_hz.toFixed(0))} Hz, ${log.gyroscope ? 'with' : 'no'} gyroscope`,
+    const facts = [about.lifter, name, set.set.rig ? `rig: ${set.set.rig}` : null, `${Number(log.rate_hz.toFixed(0))} Hz, ${log.gyroscope ? 'with' : 'no'} gyroscope`,
         `${log.duration_s.toFixed(0)} s`].filter((fact) => fact);
     return element('header', {},
         element('h1', {}, capital(set.set.lift), set.set.setup ? `, ${set.set.setup}` : ''),
@@ -43,7 +43,9 @@ function bigNumbers(set) {
         big('mean velocity', of.mean_velocity_m_s, 3, 'm/s', { name: 'mean_velocity_m_s' }),
         big('best rep', of.best_velocity_m_s, 3, 'm/s', { name: 'best_velocity_m_s' }),
         big('velocity loss', of.velocity_loss_pct, 1, '%', { name: 'velocity_loss_pct' }),
-        big(shakeWord(set), of.shake_mm, 2, 'mm', { name: 'shake_mm', text: main === null ? '' : `mostly at ${inWords(main, 1, 'Hz')}` }));
+        big(shakeWord(set), of.shake_mm, 2, 'mm', { name: 'shake_mm', text: main === null ? '' : `mostly at ${inWords(main, 1, 'Hz')}` }),
+        big(of.load_varies ? 'load at the turnaround' : 'load', of.load_bottom_kg, 1, 'kg',
+            { name: 'load_bottom_kg', text: of.load_varies ? `at lockout ${inWords(of.load_lockout_kg, 1, 'kg')}` : '' }));
 }
 
 function findings(set) {
@@ -109,13 +111,14 @@ function preparePaper(paint) {
 function charts(set, traces, choice) {
     const ways = waysUp(set, traces);
     const time = makeOverTime(set, traces, ways);
+    const loads = makeLoads(set, choice);
     const panels = [
         ways.length > 0 ? makeSpeedByHeight(ways, choice, set.reps.length) : null,
         ways.length > 0 ? makeFrontView(ways, choice, set.reps.length, set.log.shake_apparent) : null,
         makeSpectrum(set, traces),
-        ...makeLoads(set, choice),
+        ...loads,
     ].filter((panel) => panel !== null);
-    return { time, panels };
+    return { time, panels, loads };
 }
 
 export function makeSetPage(main, about, read) {
@@ -133,12 +136,13 @@ export function makeSetPage(main, about, read) {
     };
     const choosing = drawn && chooser(set, onChoose);
     main.replaceChildren(...[heading(set, about), bigNumbers(set),
-        section('reps', 'Rep by rep', firstTable(set), element('details', {}, element('summary', {}, 'Every figure of each rep'), ...allTables(set).filter(Boolean))),
+        section('reps', 'Rep by rep', firstTable(set), folded('Every figure of each rep', () => allTables(set))),
         section('words', 'In words', element('ul', {}, ...sentences(set).map((sentence) => element('li', {}, sentence)))),
         findings(set),
         drawn && element('div', { class: 'charts' }, choosing.node,
             section('time', 'Over time', element('p', { class: 'note' }, 'Shaded: the drives, numbered, cut into their ranges by the dotted lines. Pale bands: the 95 % interval of each moment.'), drawn.time.node),
-            section('height', 'By height, frequency and range', element('div', { class: 'panels' }, ...drawn.panels.map((panel) => panel.node)))),
+            section('height', 'By height, frequency and range', element('div', { class: 'panels' }, ...drawn.panels.map((panel) => panel.node)),
+                drawn.loads.length > 0 ? element('p', { class: 'note' }, LOADS_NOTE) : null)),
         meaning(set), caution()].filter(Boolean));
     const finish = () => {
         drawn?.panels.forEach((panel) => panel.chart.make());

@@ -41,10 +41,10 @@ export function makeSpectrum(set, traces) {
         onMove: (idx) => { readout.textContent = idx === null ? rest : textAt(idx); },
         onSpeak: (idx) => { speech.textContent = textAt(idx); },
     });
-    const rows = hz.map((f, i) => [f, i]).filter(([f]) => Math.abs(f * 2 - Math.round(f * 2)) < 1e-6)
+    const rows = () => hz.map((f, i) => [f, i]).filter(([f]) => Math.abs(f * 2 - Math.round(f * 2)) < 1e-6)
         .map(([f, i]) => [`${fixed(f, 1)} Hz`, fixed(density[i], 1)]);
     return { chart, node: element('div', { class: 'panel' },
         element('h3', {}, 'Frequencies of the shake, ', element('span', { class: 'unit' }, '(mm/s)²/Hz')),
         element('p', { class: 'note' }, 'Sideways speed over all completed drives. Shaded: the band that counts as shake, 0.7 to 8 Hz. A short drive blurs the peaks: one of 1 s cannot part what lies closer than about 2 Hz. No interval is estimated for this curve.'),
-        chart.place, readout, speech, numbers(plainTable('Density of the sideways speed', ['frequency', '(mm/s)²/Hz'], rows))) };
+        chart.place, readout, speech, numbers(() => plainTable('Density of the sideways speed', ['frequency', '(mm/s)²/Hz'], rows()))) };
 }

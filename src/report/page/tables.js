@@ -28,15 +28,22 @@ export const plainTable = (caption, heads, rows) =>
             element('tbody', {}, ...rows.map((row) => element('tr', {}, ...row.map((cell, i) =>
                 element(i === 0 ? 'th' : 'td', i === 0 ? { scope: 'row' } : {}, cell)))))));
 
-// The table behind a chart, folded.
-export const numbers = (table) => element('details', {}, element('summary', {}, 'The numbers'), table);
+// What is folded away is made when it is first unfolded: most readers never look, and all would wait for it.
+export function folded(title, make) {
+    const details = element('details', {}, element('summary', {}, title));
+    details.addEventListener('toggle', () => details.append(...[make()].flat().filter(Boolean)), { once: true });
+    return details;
+}
+
+// The table behind a chart.
+export const numbers = (make) => folded('The numbers', make);
 
 const ofRange = (i, field) => (rep) => rep.ranges[i]?.[field] ?? null;
 const rangeNames = (set) => set.reps.find((rep) => rep.ranges.length > 0)?.ranges.map((range) => range.name) ?? [];
 
 const rangeColumns = (set, field, unit, decimals) => rangeNames(set).map((name, i) =>
     ({ name: `ranges.${i}.${field}`, head: name, unit, decimals, of: ofRange(i, field) }));
-const column = (name, head, unit, decimals, options = {}) => ({ name, head, unit, decimals, of: (rep) => rep[name], ...options });
+const column = (name, head, unit, decimals, options = {}) => ({ name, head, unit, decimals, of: (rep) => rep[name] ?? null, ...options });
 
 const STRIP_STEP_M_S = 0.05;
 
@@ -98,8 +105,18 @@ export function allTables(set) {
     ]);
     const loads = [['load_kg', 'kg', 1], ['force_n', 'N', 0], ['power_w', 'W', 0]].flatMap(([field, unit, decimals]) =>
         rangeColumns(set, field, unit, decimals));
-    const known = loads.some((one) => set.reps.some((rep) => isKnown(one.of(rep))));
-    return [speed, steady, known ? repTable('Load, force and power', set, loads) : null];
+    const whole = [
+        column('load_kg', 'load', 'kg', 1),
+        column('force_n', 'force', 'N', 0),
+        column('peak_force_n', 'peak', 'N', 0),
+        column('power_w', 'power', 'W', 0),
+        column('peak_power_w', 'peak', 'W', 0),
+        column('work_j', 'work', 'J', 0),
+        column('impulse_n_s', 'impulse', 'N s', 0),
+    ];
+    const known = (columns) => columns.some((one) => set.reps.some((rep) => isKnown(one.of(rep))));
+    return [speed, steady, known(loads) ? repTable('Load, force and power through the ranges', set, loads) : null,
+        known(whole) ? repTable('Load, force and power over the drive', set, whole) : null];
 }
 
 export { rangeNames };
