@@ -31,6 +31,11 @@ struct cli_options {
     size_t log_count;
 };
 
+/* The options on how a log is read and measured, for every command that measures; its input is a struct
+ * bp_analyse_settings. */
+extern const struct argp cli_log_argp;
+#define CLI_LOG_HEADER "How a log is read and measured:"
+
 /* What the bar of one log is loaded with, from --rig and --bar-mass; a mass given there stands for the whole
  * bar with its plates, in place of what the file says. *known false: neither was given. Errors as
  * bp_rig_read. */

@@ -52,22 +52,22 @@ static const struct argp_option option_list[] = {
     {"least-speed", KEY_LEAST_SPEED, "M_S", 0,
      "the lifter's own mean velocity at the one-repetition maximum (default: the lift's, published)",
      GROUP_LIFT},
-    {"along-bar", KEY_ALONG_BAR, "AXIS", 0, "the phone's axis along the bar: x, y, z or auto (the default)",
-     GROUP_LIFT},
-    {"edge-speed", KEY_EDGE_SPEED, "M_S", 0, "speed at which a drive begins and ends, m/s (default 0.04)",
-     GROUP_LIFT},
-    {"seed", KEY_SEED, "N", 0, "of the random draws behind the intervals (default 1)", GROUP_LIFT},
-    {NULL, 0, NULL, 0, "How to read a log that says too little of itself:", GROUP_LOG},
+    {NULL, 0, NULL, 0, NULL, 0}};
+
+static const struct argp_option log_option_list[] = {
     {"columns", KEY_COLUMNS, "LIST", 0,
-     "t=1,ax=2,ay=3,az=4,gx=5,gy=6,gz=7: which column, by number or header", GROUP_LOG},
+     "t=1,ax=2,ay=3,az=4,gx=5,gy=6,gz=7: which column, by number or header", 0},
     {"units", KEY_UNITS, "LIST", 0, "t=ms,a=g,w=deg/s: units; t s ms us ns, a m/s2 mm/s2 g mg, w rad/s deg/s",
-     GROUP_LOG},
-    {"rate", KEY_RATE, "HZ", 0, "samples a second, where there is no time column", GROUP_LOG},
+     0},
+    {"rate", KEY_RATE, "HZ", 0, "samples a second, where there is no time column", 0},
     {"full-scale", KEY_FULL_SCALE, "M_S2[,RAD_S]", 0,
-     "what integer full scale stands for in a WAV or FLAC log", GROUP_LOG},
-    {"gravity-removed", KEY_GRAVITY_REMOVED, NULL, 0, "the log's accelerations are without gravity",
-     GROUP_LOG},
-    {"latitude", KEY_LATITUDE, "DEG", 0, "of the gym, to know gravity there", GROUP_LOG},
+     "what integer full scale stands for in a WAV or FLAC log", 0},
+    {"gravity-removed", KEY_GRAVITY_REMOVED, NULL, 0, "the log's accelerations are without gravity", 0},
+    {"latitude", KEY_LATITUDE, "DEG", 0, "of the gym, to know gravity there", 0},
+    {"along-bar", KEY_ALONG_BAR, "AXIS", 0, "the phone's axis along the bar: x, y, z or auto (the default)",
+     0},
+    {"edge-speed", KEY_EDGE_SPEED, "M_S", 0, "speed at which a drive begins and ends, m/s (default 0.04)", 0},
+    {"seed", KEY_SEED, "N", 0, "of the random draws behind the intervals (default 1)", 0},
     {NULL, 0, NULL, 0, NULL, 0}};
 
 struct reading {
@@ -184,16 +184,10 @@ static void read_bar_mass(struct argp_state *state, const char *text, struct cli
     options->bar_mass = text;
 }
 
-static void read_lift_option(enum key key, const char *text, struct argp_state *state,
-                             struct bp_analyse_settings *analyse)
+static error_t parse_log(int key, char *text, struct argp_state *state)
 {
+    struct bp_analyse_settings *analyse = state->input;
     switch (key) {
-    case KEY_LIFT:
-        read_lift(state, text, analyse);
-        break;
-    case KEY_SETUP:
-        read_setup(state, text, analyse);
-        break;
     case KEY_SEED:
         analyse->seed = cli_whole(state, "seed", text, 0, UINT64_MAX);
         break;
@@ -204,15 +198,6 @@ static void read_lift_option(enum key key, const char *text, struct argp_state *
         analyse->edge_speed_m_s =
             number_in(state, "edge-speed", text, strlen(text), edge_speed_least, edge_speed_most);
         break;
-    default:
-        break;
-    }
-}
-
-static void read_log_option(enum key key, const char *text, struct argp_state *state,
-                            struct bp_analyse_settings *analyse)
-{
-    switch (key) {
     case KEY_COLUMNS:
         analyse->import.columns = text;
         break;
@@ -232,9 +217,12 @@ static void read_log_option(enum key key, const char *text, struct argp_state *s
         analyse->check.latitude_deg = number_in(state, "latitude", text, strlen(text), -90.0, 90.0);
         break;
     default:
-        break;
+        return ARGP_ERR_UNKNOWN;
     }
+    return 0;
 }
+
+const struct argp cli_log_argp = {.options = log_option_list, .parser = parse_log};
 
 static error_t parse(int key, char *argument, struct argp_state *state)
 {
@@ -253,9 +241,12 @@ static error_t parse(int key, char *argument, struct argp_state *state)
     } else if (key == KEY_LEAST_SPEED) {
         options->strength_settings.minimal_m_s = bp_quantity_plain(
             number_in(state, "least-speed", argument, strlen(argument), least_speed_least, least_speed_most));
-    } else if (key >= KEY_LIFT && key <= KEY_LATITUDE) {
-        read_lift_option((enum key)key, argument, state, &options->analyse);
-        read_log_option((enum key)key, argument, state, &options->analyse);
+    } else if (key == KEY_LIFT) {
+        read_lift(state, argument, &options->analyse);
+    } else if (key == KEY_SETUP) {
+        read_setup(state, argument, &options->analyse);
+    } else if (key == ARGP_KEY_INIT) {
+        state->child_inputs[0] = &options->analyse;
     } else if (key == ARGP_KEY_ARGS) {
         options->logs = state->argv + state->next;
         options->log_count = (size_t)(state->argc - state->next);
@@ -311,8 +302,12 @@ enum bp_code cli_rig_of(const struct cli_options *options, size_t log, struct bp
 
 void cli_options_read(int argc, char **argv, const struct cli_command_help *help, struct cli_options *options)
 {
-    const struct argp argp = {
-        .options = option_list, .parser = parse, .args_doc = "LOG...", .doc = help->doc};
+    const struct argp_child children[] = {{&cli_log_argp, 0, CLI_LOG_HEADER, GROUP_LOG}, {NULL, 0, NULL, 0}};
+    const struct argp argp = {.options = option_list,
+                              .parser = parse,
+                              .args_doc = "LOG...",
+                              .doc = help->doc,
+                              .children = children};
     struct reading reading = {options, help->csv};
     *options = (struct cli_options){
         .format = CLI_TEXT, .analyse = bp_analyse_defaults, .strength_settings = bp_strength_defaults};
