@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * Import: log file → trace. CSV of any phone logger, recognised from header words and units, and 3- or
- * 6-channel recordings in the containers libsndfile reads.
+ * Import: log file → trace. CSV of any phone logger, recognised from header words and units, alone or
+ * in folders and archives, and 3- or 6-channel recordings in the containers libsndfile reads.
  */
 #ifndef BARPLUMB_IMPORT_H
 #define BARPLUMB_IMPORT_H
@@ -28,22 +28,32 @@ struct bp_import_settings {
     double rate_hz;          /* for CSV logs with no time column; 0: none, such a log is refused */
     size_t rows_max;         /* 0: BP_IMPORT_ROWS_MAX */
     size_t line_bytes_max;   /* 0: BP_IMPORT_LINE_BYTES_MAX */
+    size_t columns_max;      /* 0, or more than that: BP_IMPORT_COLUMNS_MAX - 1 */
+    /* Archives are not to be trusted: what they may unpack to, and how many entries they may have, in all
+     * layers together; how many layers may be packed in one another (a .tar.gz is two). */
+    size_t archive_bytes_max;   /* 0: BP_IMPORT_ARCHIVE_BYTES_MAX; also of the packed file itself */
+    size_t archive_entries_max; /* 0: BP_IMPORT_ARCHIVE_ENTRIES_MAX */
+    size_t archive_depth_max;   /* 0: BP_IMPORT_ARCHIVE_DEPTH_MAX */
 };
 
 #define BP_IMPORT_ROWS_MAX ((size_t)50000000)    /* 13 h at 1 kHz: past any lifting session */
 #define BP_IMPORT_LINE_BYTES_MAX ((size_t)65536) /* 500 columns of 130 characters */
 enum { BP_IMPORT_COLUMNS_MAX = 256 };
+#define BP_IMPORT_ARCHIVE_BYTES_MAX ((size_t)1 << 30) /* 3 h of six axes at 1 kHz; held in memory */
+#define BP_IMPORT_ARCHIVE_ENTRIES_MAX ((size_t)1000)
+#define BP_IMPORT_ARCHIVE_DEPTH_MAX ((size_t)3) /* a .tar.gz in a share's zip */
 
 extern BP_API const struct bp_import_settings bp_import_defaults;
 
-/* Reads the log at path ("-" is standard input, CSV only; a folder is a log of one file a sensor) into
- * trace. The trace's arrays live in arena. Errors: OPEN, READ, EMPTY, FORMAT, NUMBER, COLUMNS, UNITS,
- * TIME, LIMIT, MEMORY, ARGUMENT, each with file, line and column where there is one; trace is then
- * unusable (count 0). Thread-safe for different arenas. */
+/* Reads the log at path into trace: a text log, a recording, a folder of one text log a sensor, or a zip, tar
+ * or gzip archive of either kind of text ("-" is standard input: text or archive). The trace's arrays live in
+ * arena. Errors: OPEN, READ, EMPTY, FORMAT, NUMBER, COLUMNS, UNITS, TIME, LIMIT, MEMORY, ARGUMENT, each with
+ * file, line and column where there is one; trace is then unusable (count 0). Thread-safe for different
+ * arenas. */
 BP_API enum bp_code bp_import_log(const char *path, const struct bp_import_settings *settings,
                                   struct bp_arena *arena, struct bp_trace *trace, struct bp_error *error);
 
-/* The same for a CSV log already in memory. name is used in errors. */
+/* The same for a text log or an archive already in memory. name is used in errors. */
 BP_API enum bp_code bp_import_csv_bytes(const char *name, const char *bytes, size_t count,
                                         const struct bp_import_settings *settings, struct bp_arena *arena,
                                         struct bp_trace *trace, struct bp_error *error);

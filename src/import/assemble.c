@@ -18,18 +18,23 @@ struct turning {
     double step_s;
 };
 
-static double clock_shift(struct bp_importer *im, const struct bp_part *f, const struct bp_part *t)
+static double clock_shift(struct bp_importer *im, const struct bp_part *f, const struct bp_part *t,
+                          const char **tie)
 {
+    *tie = "the log's one clock";
     if (f == t) {
         return 0.0;
     }
     double epoch = f->zero_epoch_s - t->zero_epoch_s, elapsed = f->zero_elapsed_s - t->zero_elapsed_s;
     if (isfinite(epoch) && f->epoch_zoned == t->epoch_zoned) {
+        *tie = "the date in both";
         return epoch;
     }
     if (isfinite(elapsed)) {
+        *tie = "the elapsed time in both";
         return elapsed;
     }
+    *tie = "nothing but their beginnings";
     bp_findings_add(
         im->findings, "clocks-assumed", BP_RESERVATION, (double)NAN,
         "nothing ties the gyroscope's clock to the accelerometer's; both are taken to start at once");
@@ -120,6 +125,54 @@ static void carry_marks(struct bp_importer *im, struct bp_stream *force, const s
     }
 }
 
+/* True when acceleration samples lie between the gyroscope's, by more than a thousandth of a step. */
+static bool between_samples(const struct bp_stream *force, const struct turning *t)
+{
+    size_t k = 0, last = t->stream->count - 1;
+    for (size_t i = 0; i < force->count; i++) {
+        double at = force->time[i] + t->shift_s;
+        while (k < last && t->stream->time[k + 1] <= at) {
+            k++;
+        }
+        double next = t->stream->time[k < last ? k + 1 : k];
+        if (fmin(fabs(at - t->stream->time[k]), fabs(next - at)) > 1e-3 * t->step_s) {
+            return true;
+        }
+    }
+    return false;
+}
+
+/* Up to a step beyond the gyroscope's ends its last reading stands: off by its slope there. */
+static double end_error(const struct bp_stream *force, const struct turning *t)
+{
+    const struct bp_stream *s = t->stream;
+    size_t last = s->count - 1;
+    double first_at = force->time[0] + t->shift_s, last_at = force->time[force->count - 1] + t->shift_s;
+    double early = fmax(0.0, s->time[0] - first_at) / (s->time[1] - s->time[0]);
+    double late = fmax(0.0, last_at - s->time[last]) / (s->time[last] - s->time[last - 1]);
+    double error = 0.0;
+    for (int a = 0; a < 3; a++) {
+        const double *v = s->value[a];
+        error = fmax(error, fmax(early * fabs(v[1] - v[0]), late * fabs(v[last] - v[last - 1])));
+    }
+    return error;
+}
+
+static void note_merge(struct bp_importer *im, const struct bp_stream *force, const struct turning *t,
+                       const char *tie)
+{
+    char usual[BP_NUMBER_TEXT], most[BP_NUMBER_TEXT];
+    if (between_samples(force, t)) {
+        struct bp_line_error error = bp_import_line_error(t->stream);
+        error.most = fmax(error.most, end_error(force, t));
+        bp_findings_add(
+            im->findings, "merged", BP_NOTE, (double)NAN,
+            "the gyroscope was put on the accelerometer's clock by straight lines, off by %s rad/s "
+            "at most, usually %s; what ties the clocks: %s",
+            bp_import_number(error.most, most), bp_import_number(error.usual, usual), tie);
+    }
+}
+
 static void note_turn(struct bp_importer *im, const struct bp_quality *q, struct bp_trace *trace)
 {
     char number[BP_NUMBER_TEXT];
@@ -135,7 +188,8 @@ static void note_turn(struct bp_importer *im, const struct bp_quality *q, struct
 static enum bp_code join_turn(struct bp_importer *im, struct bp_part *fp, struct bp_part *tp,
                               struct bp_trace *trace)
 {
-    struct turning t = {&tp->turn, clock_shift(im, fp, tp), 0.0};
+    const char *tie;
+    struct turning t = {&tp->turn, clock_shift(im, fp, tp, &tie), 0.0};
     struct bp_quality q;
     double *const turn[3] = {t.stream->value[0], t.stream->value[1], t.stream->value[2]};
     if (!usual_step(im, t.stream, &t.step_s)) {
@@ -160,6 +214,7 @@ static enum bp_code join_turn(struct bp_importer *im, struct bp_part *fp, struct
     }
     bp_import_resample(t.stream, fp->force.time, fp->force.count, t.shift_s, trace->turn);
     carry_marks(im, &fp->force, &t);
+    note_merge(im, &fp->force, &t, tie);
     trace->gyroscope = true;
     return BP_OK;
 }

@@ -53,8 +53,9 @@ static enum bp_code read_header(struct chooser *c)
         return BP_OK;
     }
     size_t n = bp_import_split(d->header, d->header_count, d->separator, c->cells, BP_IMPORT_COLUMNS_MAX);
-    if (n >= BP_IMPORT_COLUMNS_MAX) {
-        return bp_import_fail(c->im, BP_ERR_LIMIT, 0, 0, "more than %d columns", BP_IMPORT_COLUMNS_MAX - 1);
+    if (n > bp_import_column_limit(c->im->settings)) {
+        return bp_import_fail(c->im, BP_ERR_LIMIT, 0, 0, "more than %zu columns",
+                              bp_import_column_limit(c->im->settings));
     }
     if (d->units != NULL) {
         bp_import_split(d->units, d->units_count, d->separator, units, BP_IMPORT_COLUMNS_MAX);
@@ -198,8 +199,9 @@ static enum bp_code settle_kinds(struct chooser *c)
     for (size_t i = 0; i < c->group_count; i++) {
         struct bp_group *g = &c->groups[i];
         if (g->kind == BP_KIND_G) {
-            g->kind = force ? BP_KIND_TURN : BP_KIND_FORCE;
-            g->unit = g->unit == NULL && !force ? bp_import_unit_named("g", 1, BP_KIND_FORCE) : g->unit;
+            bool turn = force || c->hint->kind == BP_KIND_TURN;
+            g->kind = turn ? BP_KIND_TURN : BP_KIND_FORCE;
+            g->unit = g->unit == NULL && !turn ? bp_import_unit_named("g", 1, BP_KIND_FORCE) : g->unit;
         } else if (plain != NULL && !others && g->kind == BP_KIND_NONE && g->demerits == plain->demerits) {
             plainest++;
         }

@@ -56,6 +56,12 @@ size_t bp_import_line_limit(const struct bp_import_settings *settings)
     return settings->line_bytes_max != 0 ? settings->line_bytes_max : BP_IMPORT_LINE_BYTES_MAX;
 }
 
+size_t bp_import_column_limit(const struct bp_import_settings *settings)
+{
+    const size_t most = BP_IMPORT_COLUMNS_MAX - 1;
+    return settings->columns_max != 0 && settings->columns_max < most ? settings->columns_max : most;
+}
+
 static enum bp_code collect_lines(struct bp_importer *im, const char *block, size_t count, bool whole,
                                   char line_end, struct sniffer *s)
 {
@@ -262,9 +268,9 @@ static enum bp_code settle(struct bp_importer *im, const char *block, struct sni
     if (!choose_cut(s, d)) {
         return no_rows(im, s, d);
     }
-    if (d->columns >= BP_IMPORT_COLUMNS_MAX) {
-        return bp_import_fail(im, BP_ERR_LIMIT, s->lines[s->count - 1].number, 0, "more than %d columns",
-                              BP_IMPORT_COLUMNS_MAX - 1);
+    if (d->columns > bp_import_column_limit(im->settings)) {
+        return bp_import_fail(im, BP_ERR_LIMIT, s->lines[s->count - 1].number, 0, "more than %zu columns",
+                              bp_import_column_limit(im->settings));
     }
     for (size_t i = 0; i < s->count; i++) {
         if (bp_import_is_remark(s->lines[i].at, s->lines[i].count)) {

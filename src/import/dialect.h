@@ -29,5 +29,6 @@ bool bp_import_is_remark(const char *line, size_t count);
 bool bp_import_is_blank(const char *line, size_t count, char separator);
 
 size_t bp_import_line_limit(const struct bp_import_settings *settings);
+size_t bp_import_column_limit(const struct bp_import_settings *settings);
 
 #endif

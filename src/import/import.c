@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "import/archive.h"
 #include "import/readers.h"
 
 #include "barplumb/text.h"
@@ -27,7 +28,11 @@ enum bp_code bp_import_fail(struct bp_importer *im, enum bp_code code, size_t li
 
 const char *bp_import_number(double value, char out[BP_NUMBER_TEXT])
 {
-    size_t n = bp_number_write(value, fabs(value) < 1.0 ? 4 : 2, out, BP_NUMBER_TEXT);
+    size_t n = bp_number_write(value,
+                               fabs(value) < 1e-3  ? 6
+                               : fabs(value) < 1.0 ? 4
+                                                   : 2,
+                               out, BP_NUMBER_TEXT);
     if (memchr(out, '.', n) != NULL && memchr(out, 'e', n) == NULL) {
         while (out[n - 1] == '0') {
             out[--n] = '\0';
@@ -126,7 +131,21 @@ enum bp_code bp_import_read_csv(struct bp_importer *im, struct bp_source *source
     return code == BP_OK ? bp_import_assemble(im, &part, &part, trace) : code;
 }
 
-/* True when the open file is a recording; leaves it at its start. */
+/* A text log or an archive, whichever the source's first bytes say. */
+static enum bp_code read_source(struct bp_importer *im, struct bp_source *source, struct bp_trace *trace)
+{
+    const char *head;
+    size_t count;
+    enum bp_code code = bp_import_peek(im, source, &head, &count);
+    if (code != BP_OK) {
+        return code;
+    }
+    return bp_import_container(head, count) == BP_CONTAINER_ARCHIVE
+               ? bp_import_read_archive(im, source, trace)
+               : bp_import_read_csv(im, source, trace);
+}
+
+/* True when the open file is a recording, which libsndfile opens by itself. */
 static bool is_sound(const struct bp_source *source)
 {
     char magic[16];
@@ -154,7 +173,7 @@ static enum bp_code read_log(struct bp_importer *im, const char *path, struct bp
         bp_import_close(&source);
         return bp_import_read_sound(im, path, trace);
     }
-    code = bp_import_read_csv(im, &source, trace);
+    code = read_source(im, &source, trace);
     bp_import_close(&source);
     return code;
 }
@@ -182,7 +201,7 @@ enum bp_code bp_import_csv_bytes(const char *name, const char *bytes, size_t cou
     enum bp_code code = begin(&im, name, settings, arena, trace, error);
     if (code == BP_OK) {
         bp_import_open_bytes(bytes, count, &source);
-        code = bp_import_read_csv(&im, &source, trace);
+        code = read_source(&im, &source, trace);
     }
     return finish(&im, code, trace);
 }

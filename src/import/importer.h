@@ -34,7 +34,8 @@ static inline enum bp_code bp_import_no_memory(struct bp_importer *im)
     return BP_ERR_MEMORY;
 }
 
-/* A number as short text for messages: NUMBER_TEXT bytes, at most 4 decimals, none where they are zero. */
+/* A number as short text for messages: NUMBER_TEXT bytes, at most 4 decimals (6 below a thousandth), none
+ * where they are zero. */
 enum { BP_NUMBER_TEXT = 40 };
 const char *bp_import_number(double value, char out[BP_NUMBER_TEXT]);
 

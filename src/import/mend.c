@@ -151,3 +151,26 @@ void bp_import_resample(const struct bp_stream *from, const double *to, size_t c
         }
     }
 }
+
+struct bp_line_error bp_import_line_error(const struct bp_stream *from)
+{
+    struct bp_line_error error = {0.0, 0.0};
+    for (int a = 0; a < 3; a++) {
+        double squares = 0.0;
+        size_t n = 0;
+        for (size_t i = 1; i + 1 < from->count; i++) {
+            const double *t = from->time + i, *v = from->value[a] + i;
+            double before = t[0] - t[-1], behind = t[1] - t[0];
+            if (before > BP_GAP_STEPS * behind || behind > BP_GAP_STEPS * before) {
+                continue;
+            }
+            /* f''/2 * before * behind; half-way between two samples a line is off by f''/8 * step^2 */
+            double off = 0.25 * (v[0] - (v[-1] * behind + v[1] * before) / (before + behind));
+            squares += off * off;
+            error.most = fmax(error.most, fabs(off));
+            n++;
+        }
+        error.usual = fmax(error.usual, n > 0 ? sqrt(squares / (double)n) : 0.0);
+    }
+    return error;
+}

@@ -13,7 +13,7 @@ enum bp_code bp_import_read_csv(struct bp_importer *im, struct bp_source *source
 /* A recording in a sound container. */
 enum bp_code bp_import_read_sound(struct bp_importer *im, const char *path, struct bp_trace *trace);
 
-/* A folder with one text log a sensor. */
+/* A folder with one text log a sensor. (An archive: archive.h.) */
 enum bp_code bp_import_read_folder(struct bp_importer *im, const char *path, struct bp_trace *trace);
 
 #endif

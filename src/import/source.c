@@ -3,6 +3,7 @@
 
 #include <errno.h>
 #include <fcntl.h>
+#include <stdlib.h>
 #include <string.h>
 #include <sys/stat.h>
 #include <unistd.h>
@@ -62,6 +63,12 @@ enum bp_code bp_import_read(struct bp_importer *im, struct bp_source *source, ch
                             size_t *got)
 {
     *got = 0;
+    if (source->head_at < source->head_count) {
+        size_t left = source->head_count - source->head_at;
+        *got = left < capacity ? left : capacity;
+        memcpy(buffer, source->head + source->head_at, *got);
+        source->head_at += *got;
+    }
     if (source->file < 0) {
         size_t left = source->count - source->at;
         *got = left < capacity ? left : capacity;
@@ -88,6 +95,53 @@ enum bp_code bp_import_read(struct bp_importer *im, struct bp_source *source, ch
     return BP_OK;
 }
 
+enum bp_code bp_import_peek(struct bp_importer *im, struct bp_source *source, const char **bytes,
+                            size_t *count)
+{
+    if (source->file < 0) {
+        *bytes = source->bytes + source->at;
+        *count = source->count - source->at;
+        return BP_OK;
+    }
+    enum bp_code code = bp_import_read(im, source, source->head, sizeof source->head, &source->head_count);
+    *bytes = source->head;
+    *count = source->head_count;
+    return code;
+}
+
+enum bp_code bp_import_slurp(struct bp_importer *im, struct bp_source *source, size_t most, char **bytes,
+                             size_t *count)
+{
+    size_t capacity =
+        source->size_hint > 0 && source->size_hint < most ? source->size_hint + 1 : BP_BLOCK_BYTES;
+    char *buffer = malloc(capacity);
+    enum bp_code code = buffer == NULL ? bp_import_no_memory(im) : BP_OK;
+    *count = 0;
+    *bytes = NULL;
+    while (code == BP_OK) {
+        size_t got;
+        code = bp_import_read(im, source, buffer + *count, capacity - *count, &got);
+        if (code != BP_OK) {
+            break;
+        }
+        *count += got;
+        if (*count > most) {
+            code = bp_import_fail(im, BP_ERR_LIMIT, 0, 0,
+                                  "it is larger than the %zu bytes allowed for an archive", most);
+        } else if (*count < capacity) {
+            *bytes = buffer;
+            return BP_OK;
+        } else {
+            char *larger = realloc(buffer, 2 * capacity);
+            code = larger == NULL ? bp_import_no_memory(im) : BP_OK;
+            buffer = larger != NULL ? larger : buffer;
+            capacity *= 2;
+        }
+    }
+    free(buffer);
+    return code;
+}
+
 /* First bytes ("magic numbers") from each format's own specification. */
 static const struct magic {
     const char *bytes;
@@ -100,6 +154,7 @@ static const struct magic {
     {"fLaC", 4, BP_CONTAINER_SOUND},
     {"PK\x03\x04", 4, BP_CONTAINER_ARCHIVE},
     {"PK\x05\x06", 4, BP_CONTAINER_ARCHIVE}, /* an empty zip */
+    {"PK\x07\x08", 4, BP_CONTAINER_ARCHIVE}, /* the first part of several */
     {"\x1f\x8b", 2, BP_CONTAINER_ARCHIVE},
     {"BZh", 3, BP_CONTAINER_ARCHIVE},
     {"\xfd"
@@ -111,12 +166,27 @@ static const struct magic {
     {"\xfe\xff", 2, BP_CONTAINER_UTF16},
 };
 
+/* POSIX 1003.1: a header block with "ustar" at byte 257. */
+static bool is_tar(const char *bytes, size_t count)
+{
+    return count >= BP_HEAD_BYTES && memcmp(bytes + 257, "ustar", 5) == 0;
+}
+
+bool bp_import_is_our_archive(const char *bytes, size_t count)
+{
+    return is_tar(bytes, count) || (count >= 2 && memcmp(bytes, "\x1f\x8b", 2) == 0) ||
+           (count >= 4 && memcmp(bytes, "PK", 2) == 0);
+}
+
 enum bp_container bp_import_container(const char *bytes, size_t count)
 {
     for (size_t i = 0; i < sizeof magics / sizeof magics[0]; i++) {
         if (count >= magics[i].count && memcmp(bytes, magics[i].bytes, magics[i].count) == 0) {
             return magics[i].container;
         }
+    }
+    if (is_tar(bytes, count)) {
+        return BP_CONTAINER_ARCHIVE;
     }
     return count > 0 && memchr(bytes, '\0', count) != NULL ? BP_CONTAINER_BINARY : BP_CONTAINER_TEXT;
 }
@@ -128,8 +198,7 @@ enum bp_code bp_import_refuse_binary(struct bp_importer *im, const char *bytes, 
         return bp_import_fail(im, BP_ERR_FORMAT, 0, 0,
                               "a WAV, W64, RF64 or FLAC recording is read from a file only, not from a pipe");
     case BP_CONTAINER_ARCHIVE:
-        return bp_import_fail(im, BP_ERR_FORMAT, 0, 0,
-                              "archives are not read yet: unpack it and give the folder");
+        return bp_import_fail(im, BP_ERR_FORMAT, 0, 0, "it is an archive, not a text log");
     case BP_CONTAINER_UTF16:
         return bp_import_fail(im, BP_ERR_FORMAT, 0, 0, "it is UTF-16 text: save it as UTF-8 or plain CSV");
     case BP_CONTAINER_BINARY:

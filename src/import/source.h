@@ -10,12 +10,16 @@
 /* read() in blocks of this size beats mapping the file by a tenth, and works on pipes. */
 #define BP_BLOCK_BYTES ((size_t)262144)
 
+enum { BP_HEAD_BYTES = 512 }; /* a tar archive says what it is behind its first 256 bytes */
+
 struct bp_source {
     int file;          /* -1: memory */
     bool owned;        /* to be closed */
     const char *bytes; /* memory */
     size_t count, at;
-    size_t size_hint; /* bytes in all, 0 if unknown */
+    size_t size_hint;         /* bytes in all, 0 if unknown */
+    char head[BP_HEAD_BYTES]; /* of a file: looked at before it is read */
+    size_t head_count, head_at;
 };
 
 /* Opens a file, "-" for standard input. Errors: OPEN. */
@@ -27,6 +31,15 @@ void bp_import_close(struct bp_source *source);
 enum bp_code bp_import_read(struct bp_importer *im, struct bp_source *source, char *buffer, size_t capacity,
                             size_t *got);
 
+/* The first bytes (fewer than BP_HEAD_BYTES: all there are) without taking them. Errors: READ, OPEN. */
+enum bp_code bp_import_peek(struct bp_importer *im, struct bp_source *source, const char **bytes,
+                            size_t *count);
+
+/* All that is left, in one malloc'ed piece that the caller frees; NULL after a failure. Errors: READ, LIMIT
+ * (more than most bytes), MEMORY. */
+enum bp_code bp_import_slurp(struct bp_importer *im, struct bp_source *source, size_t most, char **bytes,
+                             size_t *count);
+
 enum bp_container {
     BP_CONTAINER_TEXT,
     BP_CONTAINER_SOUND,   /* RIFF, RF64, W64, FLAC */
@@ -37,6 +50,9 @@ enum bp_container {
 
 /* What the first bytes of a file say it is. */
 enum bp_container bp_import_container(const char *bytes, size_t count);
+
+/* The archive is one that is unpacked: zip, tar, gzip. */
+bool bp_import_is_our_archive(const char *bytes, size_t count);
 
 /* Refuses everything but text, with the reason. Errors: FORMAT. */
 enum bp_code bp_import_refuse_binary(struct bp_importer *im, const char *bytes, size_t count);

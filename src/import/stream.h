@@ -63,6 +63,12 @@ enum bp_code bp_import_mend(struct bp_importer *im, struct bp_stream *stream, co
  * out[0..2]; times outside from's span take its nearest sample. */
 void bp_import_resample(const struct bp_stream *from, const double *to, size_t count, double shift_s,
                         double *const out[3]);
+/* How far those straight lines are off half-way between samples, from the readings' own bends (their noise
+ * bends them too, so this is no less than the truth): root mean square and largest of the three axes. */
+struct bp_line_error {
+    double usual, most;
+};
+struct bp_line_error bp_import_line_error(const struct bp_stream *from);
 
 /* ---- units.c */
 /* Settles the unit of the acceleration and whether gravity is in it; converts to SI. Errors: UNITS. */

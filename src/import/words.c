@@ -553,6 +553,11 @@ static void settle(const struct reading *r, const char *bracket, struct bp_headi
     h->elapsed = (r->flags & ELAPSED) != 0;
     h->demerits = r->demerits;
     h->unit = bracket[0] != '\0' ? find_unit(bracket, h->kind) : NULL;
+    if (h->kind == BP_KIND_G && bracket[0] != '\0') { /* "gx (rad/s)", "gx (g)": the unit says which it is */
+        const struct bp_unit *turn = find_unit(bracket, BP_KIND_TURN);
+        h->kind = turn != NULL ? BP_KIND_TURN : h->unit != NULL ? BP_KIND_FORCE : BP_KIND_G;
+        h->unit = turn != NULL ? turn : h->unit;
+    }
     if (h->unit == NULL && bracket[0] != '\0' && is_other_unit(bracket)) {
         h->kind = BP_KIND_OTHER;
     }

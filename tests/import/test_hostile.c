@@ -128,8 +128,9 @@ static void import_never_breaks_on_damaged_logs(void **state)
 
 static void import_reports_memory_whichever_allocation_fails(void **state)
 {
-    static const char *const logs[] = {"10-many-sensors.csv", "07-linear-and-gravity", "06-three-digits.csv",
-                                       "21-one-value-a-row.csv", "23-interleaved.csv"};
+    static const char *const logs[] = {"10-many-sensors.csv", "07-linear-and-gravity",
+                                       "06-three-digits.csv", "21-one-value-a-row.csv",
+                                       "23-interleaved.csv",  "25-zip-named.CSV"};
     (void)state;
     for (size_t l = 0; l < sizeof logs / sizeof logs[0]; l++) {
         bool failed = true;

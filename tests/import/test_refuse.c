@@ -110,12 +110,16 @@ static void import_refuses_a_zero_byte_far_into_the_text(void **state)
     assert_true(in->error.line > 8000);
 }
 
-static void import_refuses_archives_and_utf16_by_their_first_bytes(void **state)
+static void import_refuses_strange_archives_and_utf16_by_their_first_bytes(void **state)
 {
     struct imported *in = *state;
     support_bytes(in, "PK\x03\x04 and more", 13);
-    support_refused(in, BP_ERR_FORMAT, 0, 0, "unpack it");
+    support_refused(in, BP_ERR_FORMAT, 0, 0, "damaged");
     support_bytes(in, "\x1f\x8b\x08 and more", 12);
+    support_refused(in, BP_ERR_FORMAT, 0, 0, "damaged");
+    support_bytes(in, "7z\xbc\xaf\x27\x1c and more", 15);
+    support_refused(in, BP_ERR_FORMAT, 0, 0, "unpack it");
+    support_bytes(in, "BZh91AY and more", 16);
     support_refused(in, BP_ERR_FORMAT, 0, 0, "unpack it");
     support_bytes(in, "\xff\xfet\0i\0m\0e\0", 10);
     support_refused(in, BP_ERR_FORMAT, 0, 0, "UTF-16");
@@ -388,7 +392,7 @@ int main(void)
         FRESH(import_refuses_text_that_is_no_log),
         FRESH(import_refuses_binary_on_its_first_block),
         FRESH(import_refuses_a_zero_byte_far_into_the_text),
-        FRESH(import_refuses_archives_and_utf16_by_their_first_bytes),
+        FRESH(import_refuses_strange_archives_and_utf16_by_their_first_bytes),
         FRESH(import_refuses_what_cannot_be_opened),
         FRESH(import_refuses_a_failing_read),
         FRESH(import_refuses_a_folder_without_a_sensor_file),

@@ -1,0 +1,170 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * The list of a folder's or an archive's files, and which of them go together.
+ */
+#include "import/members.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+enum bp_code bp_import_begin_members(struct bp_members *m, struct bp_importer *im, const char *kind)
+{
+    const struct bp_import_settings *s = im->settings;
+    *m = (struct bp_members){.im = im, .log_name = im->name, .kind = kind};
+    m->bytes_left = s->archive_bytes_max != 0 ? s->archive_bytes_max : BP_IMPORT_ARCHIVE_BYTES_MAX;
+    m->entries_left = s->archive_entries_max != 0 ? s->archive_entries_max : BP_IMPORT_ARCHIVE_ENTRIES_MAX;
+    m->depth_max = s->archive_depth_max != 0 ? s->archive_depth_max : BP_IMPORT_ARCHIVE_DEPTH_MAX;
+    m->list = bp_arena_take(&im->scratch, BP_MEMBERS_MAX, sizeof *m->list);
+    return m->list != NULL ? BP_OK : bp_import_no_memory(im);
+}
+
+static enum bp_code put_member(struct bp_members *m, const char *path, char *bytes, size_t count)
+{
+    size_t length = strlen(path);
+    if (m->count == BP_MEMBERS_MAX) {
+        return bp_import_fail(m->im, BP_ERR_LIMIT, 0, 0, "more than %d files in the %s", BP_MEMBERS_MAX,
+                              m->kind);
+    }
+    struct bp_member *member = &m->list[m->count];
+    member->path = bp_arena_take(&m->im->scratch, length + 1, 1);
+    if (member->path == NULL) {
+        return bp_import_no_memory(m->im);
+    }
+    memcpy(member->path, path, length + 1);
+    const char *slash = strrchr(member->path, '/');
+    member->name = slash != NULL ? slash + 1 : member->path;
+    member->bytes = bytes;
+    member->count = count;
+    bp_import_read_file_name(member->path, &member->hint);
+    m->count++;
+    return BP_OK;
+}
+
+enum bp_code bp_import_add_member(struct bp_members *m, const char *path, char *bytes, size_t count)
+{
+    enum bp_code code = count > 0 ? put_member(m, path, bytes, count) : BP_OK;
+    if (code != BP_OK || count == 0) {
+        free(bytes);
+    }
+    return code;
+}
+
+void bp_import_free_members(struct bp_members *m)
+{
+    for (size_t i = 0; i < m->count; i++) {
+        free(m->list[i].bytes);
+    }
+    m->count = 0;
+}
+
+static bool ends_in(const char *name, const char *const *endings, size_t count)
+{
+    size_t length = strlen(name);
+    for (size_t i = 0; i < count; i++) {
+        size_t ending = strlen(endings[i]);
+        bool same = length > ending && name[0] != '.';
+        for (size_t k = 0; same && k < ending; k++) {
+            char c = name[length - ending + k];
+            same = (c >= 'A' && c <= 'Z' ? (char)(c - 'A' + 'a') : c) == endings[i][k];
+        }
+        if (same) {
+            return true;
+        }
+    }
+    return false;
+}
+
+bool bp_import_is_text_name(const char *name)
+{
+    static const char *const endings[] = {".csv", ".txt", ".tsv", ".dat"};
+    return ends_in(name, endings, sizeof endings / sizeof endings[0]);
+}
+
+bool bp_import_is_archive_name(const char *name)
+{
+    static const char *const endings[] = {".gz", ".tgz", ".zip", ".tar"};
+    return ends_in(name, endings, sizeof endings / sizeof endings[0]);
+}
+
+enum bp_code bp_import_open_member(struct bp_importer *im, const struct bp_member *file,
+                                   struct bp_source *source)
+{
+    if (file->bytes == NULL) {
+        return bp_import_open(im, file->path, source);
+    }
+    bp_import_open_bytes(file->bytes, file->count, source);
+    return BP_OK;
+}
+
+/* ---- order ---- */
+
+static size_t folder_length(const struct bp_member *file)
+{
+    return (size_t)(file->name - file->path);
+}
+
+static size_t level(const struct bp_member *file)
+{
+    size_t n = 0;
+    for (const char *c = file->path; *c != '\0'; c++) {
+        n += *c == '/';
+    }
+    return n;
+}
+
+static bool same_folder(const struct bp_member *a, const struct bp_member *b)
+{
+    return folder_length(a) == folder_length(b) && memcmp(a->path, b->path, folder_length(a)) == 0;
+}
+
+/* Archives hold folders in folders: the uppermost with a log in it is the recording, what lies deeper
+ * ("meta/") goes with it. Of several side by side the first by name is read, and that is said. */
+static void keep_one_folder(struct bp_members *m)
+{
+    size_t kept = 0, first = 0;
+    bool others = false;
+    for (size_t i = 1; i < m->count; i++) {
+        const struct bp_member *a = &m->list[i], *b = &m->list[first];
+        if (level(a) < level(b) || (level(a) == level(b) && strcmp(a->path, b->path) < 0)) {
+            first = i;
+        }
+    }
+    struct bp_member chosen = m->list[first];
+    for (size_t i = 0; i < m->count; i++) {
+        if (same_folder(&m->list[i], &chosen)) {
+            m->list[kept++] = m->list[i];
+        } else {
+            others = others || level(&m->list[i]) == level(&chosen);
+            free(m->list[i].bytes);
+        }
+    }
+    m->count = kept;
+    if (others) {
+        bp_findings_add(m->im->findings, "more-recordings", BP_RESERVATION, (double)NAN,
+                        "the %s holds more than one folder of logs: only '%.*s' was read", m->kind,
+                        (int)(folder_length(&chosen) < 80 ? folder_length(&chosen) : 80), chosen.path);
+    }
+}
+
+/* Plain names before decorated ones, gravity in before gravity out, then by name, so that the order in which
+ * the folder lists them does not matter. */
+static int by_preference(const void *a, const void *b)
+{
+    const struct bp_member *x = a, *y = b;
+    if (x->hint.linear != y->hint.linear) {
+        return x->hint.linear ? 1 : -1;
+    }
+    if (x->hint.demerits != y->hint.demerits) {
+        return x->hint.demerits < y->hint.demerits ? -1 : 1;
+    }
+    return strcmp(x->path, y->path);
+}
+
+void bp_import_order_members(struct bp_members *m)
+{
+    if (m->count > 0) {
+        keep_one_folder(m);
+        qsort(m->list, m->count, sizeof *m->list, by_preference);
+    }
+}

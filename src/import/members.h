@@ -1,0 +1,56 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * Private to src/import: the files of a folder, or of an archive, which is a folder in memory.
+ */
+#ifndef BARPLUMB_IMPORT_MEMBERS_H
+#define BARPLUMB_IMPORT_MEMBERS_H
+
+#include "import/source.h"
+#include "import/words.h"
+
+struct bp_member {
+    char *path;       /* as errors name it */
+    const char *name; /* its last part, in path */
+    char *bytes;      /* malloc'ed; NULL: on disk at path */
+    size_t count;
+    struct bp_heading hint; /* what the name says */
+};
+
+enum { BP_MEMBERS_MAX = 256 };
+
+struct bp_members {
+    struct bp_importer *im;
+    const char *log_name;   /* the folder's or the archive's, for errors about all of it */
+    const char *kind;       /* "folder", "archive" */
+    struct bp_member *list; /* [BP_MEMBERS_MAX] */
+    size_t count;
+    size_t bytes_left, entries_left, depth_max; /* of archives: what the limits still allow */
+};
+
+/* An empty list. Errors: MEMORY. */
+enum bp_code bp_import_begin_members(struct bp_members *m, struct bp_importer *im, const char *kind);
+
+/* Takes bytes over (they are freed even when it fails); NULL: the file is on disk. An empty file is passed
+ * over. Errors: LIMIT, MEMORY. */
+enum bp_code bp_import_add_member(struct bp_members *m, const char *path, char *bytes, size_t count);
+
+/* Gives the members' bytes back. */
+void bp_import_free_members(struct bp_members *m);
+
+/* A name that a text log may have: .csv, .txt, .tsv, .dat in any case, not hidden. */
+bool bp_import_is_text_name(const char *name);
+
+/* The ending of an archive that can be unpacked: .gz, .tgz, .zip, .tar in any case. */
+bool bp_import_is_archive_name(const char *name);
+
+/* A member's bytes, from memory or disk. Errors: OPEN. */
+enum bp_code bp_import_open_member(struct bp_importer *im, const struct bp_member *file,
+                                   struct bp_source *source);
+
+/* Leaves the files of the uppermost folder, those that are preferred first. */
+void bp_import_order_members(struct bp_members *m);
+
+/* ---- sensors.c: chooses the acceleration's, gravity's and gyroscope's files and makes one trace of them. */
+enum bp_code bp_import_read_members(struct bp_members *m, struct bp_trace *trace);
+
+#endif
