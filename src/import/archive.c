@@ -78,18 +78,16 @@ static const char *last_part(const char *name)
 
 /* Hidden files, the resource forks beside files from a Mac, and sensors that are not read are passed over. A
  * name without an ending may be a log's. */
-static bool is_wanted(const char *name)
+static bool is_wanted(struct bp_members *m, const char *name)
 {
     const char *last = last_part(name);
-    struct bp_heading hint;
     if (strncmp(name, "__MACOSX/", 9) == 0 || last[0] == '.' || last[0] == '\0') {
         return false;
     }
     if (bp_import_is_archive_name(last)) {
         return true;
     }
-    bp_import_read_file_name(last, &hint);
-    return hint.kind != BP_KIND_OTHER && (bp_import_is_text_name(last) || strchr(last, '.') == NULL);
+    return (bp_import_is_text_name(last) || strchr(last, '.') == NULL) && !bp_import_is_other_sensor(m, last);
 }
 
 /* ---- contents ---- */
@@ -214,7 +212,8 @@ static enum bp_code take_entry(const struct layer *layer, struct archive *archiv
     name = name != NULL ? name : archive_entry_pathname(entry);
     name = name != NULL ? name : "unnamed";
     enum bp_code code = check_entry(layer, entry, name);
-    if (code != BP_OK || archive_entry_filetype(entry) == AE_IFDIR || (!layer->gzip && !is_wanted(name))) {
+    if (code != BP_OK || archive_entry_filetype(entry) == AE_IFDIR ||
+        (!layer->gzip && !is_wanted(layer->members, name))) {
         return code;
     }
     code = read_entry(layer, archive, &bytes, &count);

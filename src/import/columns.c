@@ -232,6 +232,25 @@ static bool has(const struct bp_layout *layout, enum bp_role role)
     return layout->column[role] >= 0;
 }
 
+/* The columns of the acceleration are those of the other sensors' rows too. */
+static enum bp_code share_columns(const struct chooser *c, struct bp_layout *layout)
+{
+    const struct bp_selector *s = &layout->selector;
+    if (s->column < 0 || !has(layout, BP_ROLE_FORCE)) {
+        return BP_OK;
+    }
+    for (int a = 0; a < 3; a++) {
+        int column = layout->column[BP_ROLE_FORCE + a];
+        if (column < s->column) {
+            return bp_import_fail(c->im, BP_ERR_COLUMNS, 0, (size_t)s->column + 1,
+                                  "the column that says whose row it is stands behind the readings");
+        }
+        layout->column[BP_ROLE_TURN + a] = s->has[BP_KIND_TURN] ? column : -1;
+        layout->column[BP_ROLE_GRAVITY + a] = s->has[BP_KIND_GRAVITY] && s->linear ? column : -1;
+    }
+    return BP_OK;
+}
+
 /* Fills what the settings left open, from the groups. */
 static void take_groups(const struct chooser *c, struct bp_layout *layout)
 {
@@ -301,13 +320,31 @@ static size_t first_used(const struct bp_layout *layout, size_t columns)
     return first;
 }
 
+/* 0, 1, 2… in front of the axes, and no heading or unit that says it is a time: rows are counted. */
+static void drop_count(const struct chooser *c, struct bp_layout *layout)
+{
+    int time = layout->column[BP_ROLE_TIME];
+    const struct bp_import_settings *s = c->im->settings;
+    struct bp_choice given;
+    bool named =
+        bp_import_find_choice(s->columns, "t", &given) || bp_import_unit_given(s, BP_KIND_TIME) != NULL;
+    if (!c->header && !named && time >= 0 && bp_import_counts_rows(&c->sample, (size_t)time)) {
+        layout->column[BP_ROLE_TIME] = -1;
+    }
+}
+
 static void settle_time(const struct chooser *c, struct bp_layout *layout)
 {
     const struct bp_heading *headings = c->header ? c->headings : NULL;
     if (layout->column[BP_ROLE_TIME] < 0) {
         size_t limit = c->header ? c->columns : first_used(layout, c->columns);
         layout->column[BP_ROLE_TIME] = bp_import_choose_time(headings, &c->sample, limit);
+        if (c->header && layout->column[BP_ROLE_TIME] < 0 && c->im->settings->rate_hz == 0.0) {
+            layout->column[BP_ROLE_TIME] = bp_import_guess_time(headings, &c->sample, limit);
+            layout->time_assumed = layout->column[BP_ROLE_TIME] >= 0;
+        }
     }
+    drop_count(c, layout);
     int time = layout->column[BP_ROLE_TIME];
     layout->time_stamp = time >= 0 && c->sample.stamp[time];
     layout->epoch = c->header || time >= 0 ? bp_import_choose_epoch(headings, &c->sample, time) : -1;
@@ -317,6 +354,17 @@ static void settle_time(const struct chooser *c, struct bp_layout *layout)
     }
     if (time < 0 && layout->rate_hz == 0.0) {
         layout->rate_hz = c->im->settings->rate_hz;
+    }
+}
+
+/* What is there and not read, to be told. */
+static void note_unread(const struct chooser *c, struct bp_layout *layout)
+{
+    for (size_t i = c->columns; c->header && i-- > 0;) {
+        layout->attitude = c->headings[i].attitude ? (int)i : layout->attitude;
+        if (c->headings[i].kind == BP_KIND_TURN && !has(layout, BP_ROLE_TURN)) {
+            layout->part_of_gyroscope = (int)i;
+        }
     }
 }
 
@@ -367,7 +415,7 @@ static enum bp_code choose(struct chooser *c, struct bp_layout *layout)
         }
     } else if (!has(layout, BP_ROLE_FORCE)) {
         int given = layout->column[BP_ROLE_TIME];
-        bool told = bp_import_choose_unnamed(&c->sample, layout);
+        bool told = bp_import_choose_unnamed(&c->sample, layout->selector.column, layout);
         layout->column[BP_ROLE_TIME] = given >= 0 ? given : layout->column[BP_ROLE_TIME];
         if (!told) {
             code = bp_import_fail(c->im, BP_ERR_COLUMNS, c->dialect->data_line, 0,
@@ -383,7 +431,8 @@ enum bp_code bp_import_choose_columns(struct bp_importer *im, const char *block,
                                       struct bp_layout *layout, char *description)
 {
     struct chooser c = {.im = im, .dialect = dialect, .hint = hint};
-    *layout = (struct bp_layout){.epoch = -1, .start_epoch_s = (double)NAN};
+    *layout = (struct bp_layout){
+        .epoch = -1, .attitude = -1, .part_of_gyroscope = -1, .start_epoch_s = (double)NAN};
     for (int r = 0; r < BP_ROLE_COUNT; r++) {
         layout->column[r] = -1;
     }
@@ -392,12 +441,16 @@ enum bp_code bp_import_choose_columns(struct bp_importer *im, const char *block,
         code = take_sample(&c, block, count);
     }
     if (code == BP_OK) {
+        bp_import_find_selector(block, count, dialect, c.columns, &layout->selector);
         code = choose(&c, layout);
     }
     if (code == BP_OK) {
         layout->columns = c.columns;
         settle_time(&c, layout);
         settle_units(&c, layout);
+        layout->linear = layout->selector.column >= 0 ? layout->selector.linear : layout->linear;
+        code = share_columns(&c, layout);
+        note_unread(&c, layout);
         describe(&c, layout, description);
     }
     return code;

@@ -6,6 +6,7 @@
 #define BARPLUMB_IMPORT_COLUMNS_H
 
 #include "import/dialect.h"
+#include "import/selector.h"
 #include "import/words.h"
 
 enum bp_role {
@@ -33,10 +34,14 @@ struct bp_layout {
     bool time_stamp; /* the time column holds times of day */
     int epoch;       /* column that gives the date, -1: none */
     bool epoch_stamp, epoch_zoned;
-    bool unnamed;         /* no header: the columns' order was assumed */
-    double rate_hz;       /* with no time column: stated by the log or the settings; 0: none */
-    double start_epoch_s; /* stated by the log beside rate_hz; NaN: none */
-    size_t skip_rows;     /* leading rows that are no samples */
+    struct bp_selector selector; /* the rows are of several sensors, and their axes in the same columns */
+    int attitude;                /* a column of the phone's attitude, which is not read; -1: none */
+    int part_of_gyroscope;       /* a gyroscope's column where there are not three of them; -1: none */
+    bool time_assumed;           /* no heading says that the time column is one */
+    bool unnamed;                /* no header: the columns' order was assumed */
+    double rate_hz;              /* with no time column: stated by the log or the settings; 0: none */
+    double start_epoch_s;        /* stated by the log beside rate_hz; NaN: none */
+    size_t skip_rows;            /* leading rows that are no samples */
 };
 
 /* Settles the layout from the settings, the header and the first rows block[dialect->data_at..count).
@@ -63,6 +68,10 @@ const struct bp_unit *bp_import_unit_given(const struct bp_import_settings *sett
 /* timecol.c: which of the first columns is the time. headings NULL: no header. -1: none. */
 int bp_import_choose_time(const struct bp_heading *headings, const struct bp_sample *sample, size_t columns);
 
+/* Where no heading is a time's: a column of times of day, or one that runs on and does not count rows, among
+ * columns that are headed by nothing known and hold no axis. -1: none. */
+int bp_import_guess_time(const struct bp_heading *headings, const struct bp_sample *sample, size_t columns);
+
 /* The column that gives the date beside (or as) the time column; -1: none. */
 int bp_import_choose_epoch(const struct bp_heading *headings, const struct bp_sample *sample, int time);
 
@@ -72,8 +81,12 @@ double bp_import_epoch_factor(double value);
 /* True when column c runs one way but for a few steps. */
 bool bp_import_runs(const struct bp_sample *sample, size_t c);
 
-/* unnamed.c: the layout of a log without header. False when it cannot be told. */
-bool bp_import_choose_unnamed(const struct bp_sample *sample, struct bp_layout *layout);
+/* True when column c counts the rows: whole numbers, each one more than the one before. */
+bool bp_import_counts_rows(const struct bp_sample *sample, size_t c);
+
+/* unnamed.c: the layout of a log without header; selector: a column of words, -1: none. False when it cannot
+ * be told. */
+bool bp_import_choose_unnamed(struct bp_sample *sample, int selector, struct bp_layout *layout);
 
 /* sample.c: the first rows as numbers. False when memory is out. */
 bool bp_import_sample(struct bp_importer *im, const char *block, size_t count,

@@ -6,7 +6,8 @@
 #include <string.h>
 
 enum {
-    LINES_MAX = 400,  /* looked at: enough for any preamble seen and some hundred rows behind it */
+    LINES_MAX = 400,  /* looked at together; a longer preamble is passed window by window… */
+    LINES_AGAIN = 50, /* …that overlap, so that the header stays with its rows */
     SCORED_MAX = 100, /* of them, the last: rows rather than preamble */
     CELLS_LEAST = 3,  /* three axes */
 };
@@ -62,12 +63,14 @@ size_t bp_import_column_limit(const struct bp_import_settings *settings)
     return settings->columns_max != 0 && settings->columns_max < most ? settings->columns_max : most;
 }
 
-static enum bp_code collect_lines(struct bp_importer *im, const char *block, size_t count, bool whole,
-                                  char line_end, struct sniffer *s)
+/* The lines from first on. */
+static enum bp_code collect_lines(struct bp_importer *im, const struct line *first, const char *end,
+                                  bool whole, char line_end, struct sniffer *s)
 {
-    const char *at = block, *end = block + count;
+    const char *at = first->at;
     size_t limit = bp_import_line_limit(im->settings);
-    for (size_t number = 1; at < end && s->count < LINES_MAX; number++) {
+    s->count = 0;
+    for (size_t number = first->number; at < end && s->count < LINES_MAX; number++) {
         const char *stop = bp_import_line_end(at, end, line_end, true);
         if ((size_t)(stop - at) > limit) {
             return bp_import_fail(im, BP_ERR_LIMIT, number, 0, "the line is longer than %zu bytes", limit);
@@ -288,7 +291,7 @@ static enum bp_code settle(struct bp_importer *im, const char *block, struct sni
 }
 
 enum bp_code bp_import_sniff(struct bp_importer *im, const char *block, size_t count, bool whole,
-                             struct bp_dialect *dialect)
+                             size_t first_line, struct bp_dialect *dialect)
 {
     static const char mark[] = "\xef\xbb\xbf";
     struct sniffer *s = bp_arena_zero(&im->scratch, 1, sizeof *s);
@@ -300,6 +303,14 @@ enum bp_code bp_import_sniff(struct bp_importer *im, const char *block, size_t c
     if (memchr(block, '\n', count) == NULL && memchr(block, '\r', count) != NULL) {
         dialect->line_end = '\r';
     }
-    enum bp_code code = collect_lines(im, block + skip, count - skip, whole, dialect->line_end, s);
-    return code != BP_OK ? code : settle(im, block, s, dialect);
+    struct line first = {block + skip, 0, first_line};
+    for (;;) {
+        enum bp_code code = collect_lines(im, &first, block + count, whole, dialect->line_end, s);
+        code = code == BP_OK ? settle(im, block, s, dialect) : code;
+        if ((code != BP_ERR_FORMAT && code != BP_ERR_EMPTY) || s->count < LINES_MAX) {
+            return code;
+        }
+        bp_error_clear(im->error);
+        first = s->lines[s->count - LINES_AGAIN];
+    }
 }

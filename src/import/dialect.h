@@ -19,10 +19,10 @@ struct bp_dialect {
     size_t data_line; /* 1-based number of that line */
 };
 
-/* Settles it from block[0..count); whole: the block is the whole log. quotes: a quoted cell may hold line
- * ends. Errors: EMPTY, FORMAT, LIMIT, MEMORY. */
+/* Settles it from block[0..count), whose first line has number first_line; whole: the block ends the log. A
+ * quoted cell may hold line ends. Errors: EMPTY, FORMAT (no rows in the block), LIMIT, MEMORY. */
 enum bp_code bp_import_sniff(struct bp_importer *im, const char *block, size_t count, bool whole,
-                             struct bp_dialect *dialect);
+                             size_t first_line, struct bp_dialect *dialect);
 
 /* A line that is blank, or a remark: its first character is '#', '@' or '%', or it begins with "//". */
 bool bp_import_is_remark(const char *line, size_t count);

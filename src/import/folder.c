@@ -51,15 +51,13 @@ static enum bp_code add_file(struct bp_members *m, const char *folder_path, cons
 {
     char path[PATH_BYTES], *bytes;
     struct stat status;
-    struct bp_heading hint;
     size_t count;
     int n = snprintf(path, sizeof path, "%s/%s", folder_path, name);
     if (n < 0 || (size_t)n >= sizeof path || stat(path, &status) != 0 || !S_ISREG(status.st_mode) ||
         status.st_size == 0) {
         return BP_OK;
     }
-    bp_import_read_file_name(path, &hint);
-    if (hint.kind == BP_KIND_OTHER) {
+    if (bp_import_is_other_sensor(m, path)) {
         return BP_OK;
     }
     m->im->name = path;

@@ -58,6 +58,14 @@ void bp_import_free_members(struct bp_members *m)
     m->count = 0;
 }
 
+bool bp_import_is_other_sensor(struct bp_members *m, const char *path)
+{
+    struct bp_heading hint;
+    bp_import_read_file_name(path, &hint);
+    m->attitude = m->attitude || hint.attitude;
+    return hint.kind == BP_KIND_OTHER;
+}
+
 static bool ends_in(const char *name, const char *const *endings, size_t count)
 {
     size_t length = strlen(name);

@@ -92,6 +92,42 @@ static void drop_cut_row(struct bp_importer *im, struct bp_table *t)
     }
 }
 
+/* What was assumed, and what is in the file and was not read. */
+static void note_layout(struct bp_importer *im, const struct bp_table *table)
+{
+    const struct bp_layout *l = &table->layout;
+    if (table->again_line > 0) {
+        bp_findings_add(im->findings, "more-recordings", BP_RESERVATION, (double)NAN,
+                        "the header stands again in line %zu: only the recording before it was read",
+                        table->again_line);
+    }
+    if (l->unnamed) {
+        bp_findings_add(im->findings, "no-header", BP_RESERVATION, (double)NAN,
+                        "there is no header; the columns are taken as x, y, z in this order");
+    }
+    if (l->time_assumed) {
+        bp_findings_add(im->findings, "time-assumed", BP_RESERVATION, (double)NAN,
+                        "no heading says which column is the time; column %d runs on like one",
+                        l->column[BP_ROLE_TIME] + 1);
+    }
+    if (l->part_of_gyroscope >= 0) {
+        bp_findings_add(im->findings, "gyro-ignored", BP_RESERVATION, (double)NAN,
+                        "column %d is of a gyroscope, but there are no three axes of one; it was not read",
+                        l->part_of_gyroscope + 1);
+    }
+    if (l->attitude >= 0) {
+        bp_import_note_attitude(im);
+    }
+}
+
+void bp_import_note_attitude(struct bp_importer *im)
+{
+    bp_findings_add(
+        im->findings, "attitude-ignored", BP_NOTE, (double)NAN,
+        "the phone's own attitude (angles or quaternion) is in the log and was not read: attitude is "
+        "worked out from acceleration and gyroscope");
+}
+
 enum bp_code bp_import_make_part(struct bp_importer *im, struct bp_table *table, struct bp_part *part)
 {
     struct bp_times times;
@@ -121,15 +157,7 @@ enum bp_code bp_import_make_part(struct bp_importer *im, struct bp_table *table,
     part->zero_epoch_s = table->epoch_first_s;
     part->epoch_zoned = table->layout.epoch < 0 || table->layout.epoch_zoned;
     part->zero_elapsed_s = times.zero;
-    if (table->again_line > 0) {
-        bp_findings_add(im->findings, "more-recordings", BP_RESERVATION, (double)NAN,
-                        "the header stands again in line %zu: only the recording before it was read",
-                        table->again_line);
-    }
-    if (table->layout.unnamed) {
-        bp_findings_add(im->findings, "no-header", BP_RESERVATION, (double)NAN,
-                        "there is no header; the columns are taken as x, y, z in this order");
-    }
+    note_layout(im, table);
     return part->force.width > 0
                ? bp_import_settle_force(im, part, table->layout.force_unit, table->layout.linear)
                : BP_OK;

@@ -37,6 +37,13 @@ bool bp_import_grow_table(struct bp_row_reader *r, size_t capacity)
 
 /* ---- cells ---- */
 
+/* The role of a wanted column in this row. */
+static enum bp_role role_here(const struct bp_row_reader *r, size_t column)
+{
+    int role = r->role_of[column];
+    return (enum bp_role)(role >= BP_ROLE_FORCE ? role + r->shift : role);
+}
+
 static enum bp_code put_bad(struct bp_row_reader *r, size_t column, enum bp_role role,
                             const struct bp_cell *cell)
 {
@@ -59,7 +66,7 @@ static enum bp_code put_bad(struct bp_row_reader *r, size_t column, enum bp_role
 static enum bp_code put_cell(struct bp_row_reader *r, size_t column, const char *at, size_t count)
 {
     struct bp_table *t = r->table;
-    enum bp_role role = (enum bp_role)r->role_of[column];
+    enum bp_role role = role_here(r, column);
     struct bp_cell cell;
     struct bp_stamp stamp;
     double value = (double)NAN;
@@ -105,7 +112,7 @@ static enum bp_code read_cell(struct bp_row_reader *r, size_t column, const char
                               const char **stop)
 {
     struct bp_table *t = r->table;
-    int role = r->role_of[column];
+    enum bp_role role = role_here(r, column);
     double value;
     if (!(role == BP_ROLE_TIME && t->layout.time_stamp)) {
         size_t used = bp_import_read_decimal(at, end, t->dialect.point, &value);
@@ -155,6 +162,32 @@ static void note_line(struct bp_row_reader *r)
     r->next_line = r->line + 1;
 }
 
+/* Whose row it is. False: of no sensor that is read. */
+static bool select_row(struct bp_row_reader *r, const char *at, const char *stop)
+{
+    struct bp_cell cell;
+    bp_import_split(at, (size_t)(stop - at), '\0', &cell, 1);
+    enum bp_kind kind = bp_import_select(&r->table->layout.selector, &cell);
+    int role = kind == BP_KIND_TURN      ? BP_ROLE_TURN
+               : kind == BP_KIND_GRAVITY ? BP_ROLE_GRAVITY
+                                         : BP_ROLE_FORCE;
+    r->shift = role - BP_ROLE_FORCE;
+    return kind != BP_KIND_NONE && r->table->column[role] != NULL;
+}
+
+/* The other sensors have nothing in this row. */
+static void leave_others_empty(struct bp_row_reader *r)
+{
+    struct bp_table *t = r->table;
+    for (int role = BP_ROLE_FORCE; role < BP_ROLE_COUNT; role++) {
+        int first = BP_ROLE_FORCE + r->shift;
+        if (t->column[role] != NULL && (role < first || role >= first + 3)) {
+            t->column[role][t->rows] = (double)NAN;
+            t->empty[role]++;
+        }
+    }
+}
+
 static enum bp_code read_row(struct bp_row_reader *r, const char *at, const char *end)
 {
     struct bp_table *t = r->table;
@@ -178,6 +211,9 @@ static enum bp_code read_row(struct bp_row_reader *r, const char *at, const char
             }
         } else {
             stop = skip_cell(r, at, end);
+            if ((int)column == t->layout.selector.column && !select_row(r, at, stop)) {
+                return BP_OK;
+            }
         }
         if (stop == end) {
             break;
@@ -196,6 +232,9 @@ static enum bp_code read_row(struct bp_row_reader *r, const char *at, const char
         t->short_line = r->line;
         r->short_column = column + 1;
         return BP_OK;
+    }
+    if (t->layout.selector.column >= 0) {
+        leave_others_empty(r);
     }
     note_line(r);
     t->rows++;

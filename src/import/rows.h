@@ -11,7 +11,7 @@ struct bp_row_reader {
     struct bp_importer *im;
     struct bp_table *table;
     int role_of[BP_IMPORT_COLUMNS_MAX]; /* -1: not wanted */
-    size_t last_wanted;                 /* 1 + the last wanted column */
+    int shift;                          /* this row's roles: of another sensor than the acceleration */
     size_t rows_max, line_max;
     size_t line;      /* of the next line */
     size_t next_line; /* the line that a row without anything skipped would have */

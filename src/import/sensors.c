@@ -275,5 +275,8 @@ enum bp_code bp_import_read_members(struct bp_members *m, struct bp_trace *trace
         return code;
     }
     describe(m, trace, &force, &turn);
+    if (m->attitude) {
+        bp_import_note_attitude(im);
+    }
     return bp_import_assemble(im, &force.part, turn.file != NULL ? &turn.part : &force.part, trace);
 }

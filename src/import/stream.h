@@ -96,6 +96,8 @@ void bp_import_judge(const double *time, double *const value[3], size_t count, b
                      uint8_t mark, struct bp_quality *quality);
 
 /* ---- part.c: a table as a part: the steps above in order. */
+/* The finding that says so. */
+void bp_import_note_attitude(struct bp_importer *im);
 enum bp_code bp_import_make_part(struct bp_importer *im, struct bp_table *table, struct bp_part *part);
 
 /* ---- assemble.c: one or two parts as a trace. turn_part may be NULL or force_part itself. */

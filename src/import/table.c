@@ -12,7 +12,10 @@
 #include <stdlib.h>
 #include <string.h>
 
-enum { ROWS_FIRST = 4096 /* where the log's size is not known */ };
+enum {
+    ROWS_FIRST = 4096,           /* where the log's size is not known */
+    PREAMBLE_BYTES_MAX = 1 << 24 /* past this much text without a row it is no log */
+};
 
 /* Rows in the rest of a log of known size, from the length of its first rows, and a little over. */
 static size_t expected_rows(const struct bp_source *source, const char *rows, size_t count, char line_end,
@@ -63,7 +66,7 @@ static bool prepare(struct bp_row_reader *r)
     for (size_t c = 0; c < BP_IMPORT_COLUMNS_MAX; c++) {
         r->role_of[c] = -1;
     }
-    for (int role = 0; role < BP_ROLE_COUNT; role++) {
+    for (int role = BP_ROLE_COUNT; role-- > 0;) { /* the acceleration's last: it may share its columns */
         if (t->layout.column[role] >= 0) {
             r->role_of[t->layout.column[role]] = role;
         }
@@ -93,7 +96,7 @@ static bool prepare(struct bp_row_reader *r)
 /* Two wanted columns cannot be one: the table keeps a cell once. */
 static enum bp_code check_twice(struct bp_importer *im, const struct bp_layout *layout)
 {
-    for (int a = 0; a < BP_ROLE_COUNT; a++) {
+    for (int a = 0; layout->selector.column < 0 && a < BP_ROLE_COUNT; a++) {
         for (int b = a + 1; b < BP_ROLE_COUNT; b++) {
             if (layout->column[a] >= 0 && layout->column[a] == layout->column[b]) {
                 return bp_import_fail(im, BP_ERR_ARGUMENT, 0, (size_t)layout->column[a] + 1,
@@ -140,6 +143,38 @@ static void name_container(struct bp_table *t)
     }
 }
 
+/* How the log is written, from the first block that has rows in it: before them there may be thousands of
+ * lines of remarks. *held bytes are in the buffer. */
+static enum bp_code find_rows(struct bp_importer *im, struct bp_source *source, char *buffer, size_t capacity,
+                              size_t *held, struct bp_dialect *dialect)
+{
+    size_t line = 1, passed = 0;
+    for (;;) {
+        bool last = *held < capacity;
+        enum bp_code code = bp_import_sniff(im, buffer, *held, last, line, dialect);
+        if ((code != BP_ERR_FORMAT && code != BP_ERR_EMPTY) || last || passed > PREAMBLE_BYTES_MAX) {
+            return code;
+        }
+        size_t drop = *held - bp_import_line_limit(im->settings), got;
+        const char *end = memchr(buffer + drop, dialect->line_end, *held - drop);
+        if (end == NULL) {
+            return code;
+        }
+        bp_error_clear(im->error);
+        drop = (size_t)(end + 1 - buffer);
+        for (const char *c = buffer; c <= end; c++) {
+            line += *c == dialect->line_end;
+        }
+        memmove(buffer, buffer + drop, *held - drop);
+        passed += drop;
+        code = bp_import_read(im, source, buffer + *held - drop, drop, &got);
+        if (code != BP_OK) {
+            return code;
+        }
+        *held += got - drop;
+    }
+}
+
 static enum bp_code read_table(struct bp_importer *im, struct bp_source *source,
                                const struct bp_heading *hint, char *buffer, size_t capacity,
                                struct bp_table *t)
@@ -152,7 +187,7 @@ static enum bp_code read_table(struct bp_importer *im, struct bp_source *source,
         code = bp_import_refuse_binary(im, buffer, held);
     }
     if (code == BP_OK) {
-        code = bp_import_sniff(im, buffer, held, held < capacity, &t->dialect);
+        code = find_rows(im, source, buffer, capacity, &held, &t->dialect);
     }
     if (code == BP_OK) {
         code = bp_import_choose_columns(im, buffer, held, &t->dialect, hint, &t->layout, t->description);

@@ -41,6 +41,19 @@ bool bp_import_runs(const struct bp_sample *sample, size_t c)
     return r.filled * 2 > sample->rows && r.up + r.down > 0 && against <= r.filled / BACK_SHARE;
 }
 
+bool bp_import_counts_rows(const struct bp_sample *sample, size_t c)
+{
+    double before = (double)NAN;
+    for (size_t i = 0; i < sample->rows; i++) {
+        double v = sample->value[i * sample->columns + c];
+        if (!isfinite(v) || v != floor(v) || (i > 0 && v != before + 1.0)) {
+            return false;
+        }
+        before = v;
+    }
+    return sample->rows > 1 && !sample->stamp[c];
+}
+
 double bp_import_epoch_factor(double value)
 {
     /* 1986 to 2096: wide enough for any phone's clock, narrow enough that no elapsed time looks like it. */
@@ -55,11 +68,15 @@ double bp_import_epoch_factor(double value)
     return 0.0;
 }
 
-/* Among equally fine columns: time since the start, then any other count, then since 1970, then text. */
+/* Among equally fine columns: what counts rows is none if another will do; time since the start, then any
+ * other count, then since 1970, then text. */
 static int preference(const struct bp_heading *h, const struct bp_sample *s, size_t c, double first)
 {
     if (s->stamp[c]) {
         return 0;
+    }
+    if (bp_import_counts_rows(s, c) && (h == NULL || h->unit == NULL)) {
+        return -1;
     }
     if (bp_import_epoch_factor(first) > 0.0) {
         return 1;
@@ -72,9 +89,25 @@ static bool is_candidate(const struct bp_heading *headings, const struct bp_samp
     return headings != NULL ? headings[c].kind == BP_KIND_TIME : bp_import_runs(s, c) || s->stamp[c];
 }
 
+int bp_import_guess_time(const struct bp_heading *headings, const struct bp_sample *sample, size_t columns)
+{
+    int found = -1;
+    for (size_t c = 0; c < columns; c++) {
+        struct run r = measure(sample, c);
+        bool whole = r.filled == sample->rows && r.filled > 1;
+        bool plain = headings[c].kind == BP_KIND_NONE && headings[c].axis < 0;
+        if (plain && whole && sample->stamp[c] && (found < 0 || !sample->stamp[found])) {
+            found = (int)c;
+        } else if (plain && whole && found < 0 && r.up + 1 == r.filled && !bp_import_counts_rows(sample, c)) {
+            found = (int)c;
+        }
+    }
+    return found;
+}
+
 int bp_import_choose_time(const struct bp_heading *headings, const struct bp_sample *sample, size_t columns)
 {
-    int best = -1, best_preference = -1;
+    int best = -1, best_preference = -2;
     size_t best_steps = 0;
     for (size_t c = 0; c < columns; c++) {
         struct run r = measure(sample, c);

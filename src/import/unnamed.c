@@ -63,7 +63,7 @@ static void put_axes(struct bp_layout *layout, enum bp_role role, size_t first)
     }
 }
 
-bool bp_import_choose_unnamed(const struct bp_sample *sample, struct bp_layout *layout)
+static bool choose(const struct bp_sample *sample, struct bp_layout *layout)
 {
     enum { TIMES_MAX = 3 };
     size_t n = sample->columns;
@@ -81,7 +81,10 @@ bool bp_import_choose_unnamed(const struct bp_sample *sample, struct bp_layout *
             if (rest == 6) {
                 put_axes(layout, BP_ROLE_TURN, times + 3);
             }
-            layout->column[BP_ROLE_TIME] = bp_import_choose_time(NULL, sample, times);
+            int time = bp_import_choose_time(NULL, sample, times);
+            /* 0, 1, 2… in front of the axes: rows that are counted tell no time. */
+            layout->column[BP_ROLE_TIME] =
+                time >= 0 && bp_import_counts_rows(sample, (size_t)time) ? -1 : time;
             return true;
         }
     }
@@ -91,4 +94,34 @@ bool bp_import_choose_unnamed(const struct bp_sample *sample, struct bp_layout *
         return true;
     }
     return false;
+}
+
+/* The sample without one column. */
+static void leave_out(struct bp_sample *s, size_t column)
+{
+    size_t n = s->columns, kept = 0;
+    for (size_t i = 0; i < s->rows * n; i++) {
+        if (i % n != column) {
+            s->value[kept++] = s->value[i];
+        }
+    }
+    for (size_t c = column; c + 1 < n; c++) {
+        s->stamp[c] = s->stamp[c + 1];
+        s->dated[c] = s->dated[c + 1];
+        s->zoned[c] = s->zoned[c + 1];
+    }
+    s->columns--;
+}
+
+bool bp_import_choose_unnamed(struct bp_sample *sample, int selector, struct bp_layout *layout)
+{
+    if (selector < 0) {
+        return choose(sample, layout);
+    }
+    leave_out(sample, (size_t)selector);
+    bool told = choose(sample, layout);
+    for (int r = 0; r < BP_ROLE_COUNT; r++) {
+        layout->column[r] += layout->column[r] >= selector;
+    }
+    return told;
 }

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
  * Private to src/import: what the words and units of a column heading mean. Headings are recognised by
- * their words, never by the program that wrote them; a new word or unit is a line in words.c's tables.
+ * their words, never by the program that wrote them; a new word or unit is a line in vocabulary.c.
  */
 #ifndef BARPLUMB_IMPORT_WORDS_H
 #define BARPLUMB_IMPORT_WORDS_H
@@ -20,7 +20,7 @@ enum bp_kind {
 };
 
 struct bp_unit {
-    const char *text; /* lower case, without spaces and powers signs: "m/s2" */
+    const char *text; /* lower case, without blanks and signs of powers: "m/s2" */
     enum bp_kind kind;
     double factor;    /* value in SI = value * factor */
     const char *name; /* as findings and `check` write it */
@@ -34,6 +34,7 @@ struct bp_heading {
     const struct bp_unit *unit; /* NULL: none stated */
     bool linear;                /* gravity taken out */
     bool elapsed;               /* time since the start */
+    bool attitude;              /* quaternion or angles of the phone: a kind of OTHER */
     int demerits;               /* filtered, estimated, unknown words: the plainest column wins */
     char stem[BP_STEM_BYTES];   /* the words that mean nothing here: what tells two groups apart */
 };

@@ -59,6 +59,16 @@ static void stamps_are_read_to_the_millisecond(void **state)
         {"18:36:25:3", 66985.003, false, false},
         {"18:36:25:300", 66985.3, false, false},
         {"07:00:00.25", 25200.25, false, false},
+        {"12:00:00.5 AM", 0.5, false, false},
+        {"12:00:01 pm", 43201.0, false, false},
+        {"5:59:01 PM", 64741.0, false, false},
+        {"05:07.25", 307.25, false, false}, /* minutes */
+        {"16.10.2019 10:09:01,702", 1571220541.702, true, false},
+        {"2019. 10. 16. 10:09:01.702", 1571220541.702, true, false},
+        {"16/10/2019 10:09:01.702", 1571220541.702, true, false},
+        {"10/16/2019, 10:09:01.702 AM", 1571220541.702, true, false},
+        {"16-Oct-2019 10:09:01.702", 1571220541.702, true, false},
+        {"10/09/2019 10:09:01.702", 36541.702, false, false}, /* October or September? */
     };
     (void)state;
     for (size_t i = 0; i < sizeof list / sizeof list[0]; i++) {
@@ -74,9 +84,20 @@ static void stamps_are_read_to_the_millisecond(void **state)
 
 static void what_is_no_stamp_is_refused(void **state)
 {
-    static const char *const list[] = {
-        "",         "12:09",     "2019-13-01T00:00:00", "12.5",        "2019-10-16",
-        "12:61:00", "12:00:00+", "12:00:00.",           "12:00:00 pm", "2019-10-16T12:09:01.702+02:00x"};
+    static const char *const list[] = {"",
+                                       "12:09",
+                                       "2019-13-01T00:00:00",
+                                       "12.5",
+                                       "2019-10-16",
+                                       "12:61:00",
+                                       "12:00:00+",
+                                       "12:00:00.",
+                                       "13:00:00 pm",
+                                       "12:00:00 xm",
+                                       "2019-10.16T12:09:01",
+                                       "1-Xyz-2019 12:09:01",
+                                       "40.10.2019 1:2:3",
+                                       "2019-10-16T12:09:01.702+02:00x"};
     (void)state;
     for (size_t i = 0; i < sizeof list / sizeof list[0]; i++) {
         struct bp_cell cell = {list[i], strlen(list[i])};

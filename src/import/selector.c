@@ -1,0 +1,103 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "import/selector.h"
+
+#include <string.h>
+
+static int find_word(const struct bp_selector *s, const struct bp_cell *cell)
+{
+    for (size_t i = 0; i < s->word_count; i++) {
+        if (s->words[i].count == cell->count && memcmp(s->words[i].text, cell->at, cell->count) == 0) {
+            return (int)i;
+        }
+    }
+    return -1;
+}
+
+/* False when the cell is no word: then the column is none of words. */
+static bool take_word(struct bp_selector *s, const struct bp_cell *cell)
+{
+    double value;
+    struct bp_stamp stamp;
+    if (find_word(s, cell) >= 0) {
+        return true;
+    }
+    if (cell->count == 0 || cell->count >= BP_SELECTOR_BYTES || s->word_count == BP_SELECTOR_WORDS ||
+        bp_import_cell_kind(cell, '.', &value) != BP_CELL_TEXT || bp_import_cell_stamp(cell, &stamp)) {
+        return false;
+    }
+    size_t i = s->word_count++;
+    memcpy(s->words[i].text, cell->at, cell->count);
+    s->words[i].text[cell->count] = '\0';
+    s->words[i].count = cell->count;
+    bp_import_read_heading(s->words[i].text, cell->count, &s->words[i].meaning);
+    return true;
+}
+
+/* Of several words of one kind ("accelerometer", "linear acceleration") the one with gravity in it, then the
+ * plainest. */
+static bool is_better(const struct bp_heading *a, const struct bp_heading *b)
+{
+    return a->linear != b->linear ? !a->linear : a->demerits < b->demerits;
+}
+
+static void choose_words(struct bp_selector *s)
+{
+    static const enum bp_kind kinds[] = {BP_KIND_FORCE, BP_KIND_GRAVITY, BP_KIND_TURN};
+    for (size_t k = 0; k < sizeof kinds / sizeof kinds[0]; k++) {
+        int best = -1;
+        for (size_t i = 0; i < s->word_count; i++) {
+            if (s->words[i].meaning.kind == kinds[k] &&
+                (best < 0 || is_better(&s->words[i].meaning, &s->words[best].meaning))) {
+                best = (int)i;
+            }
+        }
+        if (best >= 0) {
+            s->words[best].kind = kinds[k];
+            s->has[kinds[k]] = true;
+            s->linear = kinds[k] == BP_KIND_FORCE ? s->words[best].meaning.linear : s->linear;
+        }
+    }
+}
+
+static bool is_selector(const char *block, size_t count, const struct bp_dialect *d, size_t column,
+                        struct bp_selector *s)
+{
+    struct bp_cell cells[BP_IMPORT_COLUMNS_MAX];
+    const char *at = block + d->data_at, *end = block + count;
+    memset(s, 0, sizeof *s);
+    s->column = (int)column;
+    while (at < end) {
+        const char *stop = bp_import_line_end(at, end, d->line_end, true);
+        size_t length = (size_t)(stop - at);
+        if (stop == end) {
+            break; /* may be cut off */
+        }
+        if (!bp_import_is_remark(at, length) && !bp_import_is_blank(at, length, d->separator)) {
+            size_t n = bp_import_split(at, length, d->separator, cells, BP_IMPORT_COLUMNS_MAX);
+            if (column >= n || !take_word(s, &cells[column])) {
+                return false;
+            }
+        }
+        at = stop + 1;
+    }
+    choose_words(s);
+    return s->word_count > 1 && s->has[BP_KIND_FORCE];
+}
+
+void bp_import_find_selector(const char *block, size_t count, const struct bp_dialect *dialect,
+                             size_t columns, struct bp_selector *selector)
+{
+    for (size_t c = 0; c < columns; c++) {
+        if (is_selector(block, count, dialect, c, selector)) {
+            return;
+        }
+    }
+    memset(selector, 0, sizeof *selector);
+    selector->column = -1;
+}
+
+enum bp_kind bp_import_select(const struct bp_selector *selector, const struct bp_cell *cell)
+{
+    int word = find_word(selector, cell);
+    return word >= 0 ? selector->words[word].kind : BP_KIND_NONE;
+}
