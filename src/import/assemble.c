@@ -219,7 +219,8 @@ static enum bp_code join_turn(struct bp_importer *im, struct bp_part *fp, struct
     return BP_OK;
 }
 
-static enum bp_code take_turn(struct bp_importer *im, struct bp_part *part, struct bp_trace *trace)
+static enum bp_code take_turn(struct bp_importer *im, struct bp_part *part, struct bp_trace *trace,
+                              bool *known)
 {
     struct bp_stream *f = &part->force;
     double *const turn[3] = {f->value[3], f->value[4], f->value[5]};
@@ -231,6 +232,7 @@ static enum bp_code take_turn(struct bp_importer *im, struct bp_part *part, stru
     }
     bp_import_judge(f->time, turn, f->count, true, f->marks, BP_MARK_GYRO_CLIPPED, &q);
     note_turn(im, &q, trace);
+    *known = *known && q.finite;
     for (int a = 0; a < 3; a++) {
         trace->turn[a] = turn[a];
     }
@@ -240,7 +242,8 @@ static enum bp_code take_turn(struct bp_importer *im, struct bp_part *part, stru
 
 /* ---- the trace ---- */
 
-static void judge_force(struct bp_importer *im, struct bp_stream *f, struct bp_trace *trace)
+/* True when the readings are known to be finite. */
+static bool judge_force(struct bp_importer *im, struct bp_stream *f, struct bp_trace *trace)
 {
     struct bp_quality q;
     char number[BP_NUMBER_TEXT];
@@ -253,21 +256,52 @@ static void judge_force(struct bp_importer *im, struct bp_stream *f, struct bp_t
                         "the acceleration stands at the sensor's limit of %s m/s2 in %zu samples",
                         bp_import_number(q.limit, number), q.clipped);
     }
+    return f->complete && q.finite;
 }
 
-static enum bp_code check_trace(struct bp_importer *im, const struct bp_trace *t)
+/* Numbers as large as doubles hold may have become infinite by a unit. All bits of the exponent are set in
+ * what is not finite (IEEE 754). */
+static bool is_finite(const double *values, size_t count)
 {
-    for (size_t i = 0; i < t->count; i++) {
+    const uint64_t exponent = UINT64_C(0x7ff0000000000000);
+    bool infinite = false;
+    for (size_t i = 0; i < count; i++) {
+        uint64_t bits;
+        memcpy(&bits, &values[i], sizeof bits);
+        infinite |= (bits & exponent) == exponent;
+    }
+    return !infinite;
+}
+
+static enum bp_code refuse_infinite(struct bp_importer *im, const struct bp_trace *t)
+{
+    size_t i = 0;
+    for (; i + 1 < t->count; i++) {
         double sum = t->force[0][i] + t->force[1][i] + t->force[2][i];
         sum += t->gyroscope ? t->turn[0][i] + t->turn[1][i] + t->turn[2][i] : 0.0;
         if (!isfinite(sum)) {
-            bp_import_fail(im, BP_ERR_NUMBER, 0, 0, "a reading is too large to be one");
-            bp_error_place(im->error, NULL, 0, 0, t->time_s[i]);
-            return BP_ERR_NUMBER;
+            break;
         }
-        if (!isfinite(t->time_s[i]) || (i > 0 && !(t->time_s[i] > t->time_s[i - 1]))) {
-            return bp_import_fail(im, BP_ERR_TIME, 0, 0, "the times do not tell the samples apart");
+    }
+    bp_import_fail(im, BP_ERR_NUMBER, 0, 0, "a reading is too large to be one");
+    bp_error_place(im->error, NULL, 0, 0, t->time_s[i]);
+    return BP_ERR_NUMBER;
+}
+
+/* known: the readings have been seen to be finite already. */
+static enum bp_code check_trace(struct bp_importer *im, const struct bp_trace *t, bool known)
+{
+    size_t steps = 0;
+    for (int a = 0; a < 3 && !known; a++) {
+        if (!is_finite(t->force[a], t->count) || (t->gyroscope && !is_finite(t->turn[a], t->count))) {
+            return refuse_infinite(im, t);
         }
+    }
+    for (size_t i = 1; i < t->count; i++) {
+        steps += t->time_s[i] > t->time_s[i - 1];
+    }
+    if (steps + 1 != t->count || !isfinite(t->time_s[0]) || !isfinite(t->time_s[t->count - 1])) {
+        return bp_import_fail(im, BP_ERR_TIME, 0, 0, "the times do not tell the samples apart");
     }
     return BP_OK;
 }
@@ -361,11 +395,12 @@ enum bp_code bp_import_assemble(struct bp_importer *im, struct bp_part *force_pa
 {
     enum bp_code code = BP_OK;
     trace->turn_limit = trace->force_limit = (double)NAN;
-    judge_force(im, &force_part->force, trace);
+    bool known = judge_force(im, &force_part->force, trace);
     if (force_part->force.width == BP_STREAM_WIDTH) {
         turn_part = force_part;
-        code = take_turn(im, force_part, trace);
+        code = take_turn(im, force_part, trace, &known);
     } else if (turn_part != NULL && turn_part->turn.width > 0) {
+        known = false;
         code = join_turn(im, force_part, turn_part, trace);
     }
     if (code != BP_OK) {
@@ -373,7 +408,7 @@ enum bp_code bp_import_assemble(struct bp_importer *im, struct bp_part *force_pa
     }
     take_force(trace, force_part);
     start_at_zero(im, trace, force_part);
-    code = check_trace(im, trace);
+    code = check_trace(im, trace, known);
     if (code == BP_OK) {
         code = mark_gaps(im, trace);
     }

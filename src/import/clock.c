@@ -23,12 +23,13 @@ bool bp_trace_clock(const struct bp_trace *trace, struct bp_arena *arena, struct
     clock->step_s = bp_import_median(scratch, steps);
     clock->rate_hz = clock->step_s > 0.0 ? 1.0 / clock->step_s : 0.0;
     clock->duration_s = trace->time_s[steps] - trace->time_s[0];
-    double sum = 0.0, squares = 0.0;
+    double sum = 0.0, squares = 0.0, longest = 0.0;
+    const double gap = BP_GAP_STEPS * clock->step_s;
     size_t even = 0;
     for (size_t i = 0; i < steps; i++) { /* scratch is only reordered */
         double off = scratch[i] - clock->step_s;
-        clock->longest_step_s = fmax(clock->longest_step_s, scratch[i]);
-        if (scratch[i] > BP_GAP_STEPS * clock->step_s) {
+        longest = scratch[i] > longest ? scratch[i] : longest;
+        if (scratch[i] > gap) {
             clock->gaps++;
             continue;
         }
@@ -36,6 +37,7 @@ bool bp_trace_clock(const struct bp_trace *trace, struct bp_arena *arena, struct
         squares += off * off;
         even++;
     }
+    clock->longest_step_s = longest;
     double mean = even > 0 ? sum / (double)even : 0.0;
     double variance = even > 1 ? (squares - (double)even * mean * mean) / (double)(even - 1) : 0.0;
     clock->jitter_s = variance > 0.0 ? sqrt(variance) : 0.0;

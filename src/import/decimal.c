@@ -1,11 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "import/decimal.h"
 
-#include <float.h>
-#include <stdbool.h>
-#include <stdint.h>
-#include <string.h>
-
 enum {
     DIGITS_MAX = 19,   /* any such whole number fits 64 bits */
     FAST_POWER = 22,   /* 10^22 is the largest power of ten that is a double */
@@ -17,6 +12,12 @@ enum {
 static const double powers[FAST_POWER + 1] = {1e0,  1e1,  1e2,  1e3,  1e4,  1e5,  1e6,  1e7,
                                               1e8,  1e9,  1e10, 1e11, 1e12, 1e13, 1e14, 1e15,
                                               1e16, 1e17, 1e18, 1e19, 1e20, 1e21, 1e22};
+
+const uint64_t bp_import_whole_powers[9] = {1, 10, 100, 1000, 10000, 100000, 1000000, 10000000, 100000000};
+
+const double bp_import_divisors[2][BP_DECIMAL_EXACT_DIGITS + 1] = {
+    {1e0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15},
+    {-1e0, -1e1, -1e2, -1e3, -1e4, -1e5, -1e6, -1e7, -1e8, -1e9, -1e10, -1e11, -1e12, -1e13, -1e14, -1e15}};
 
 #if defined(__SIZEOF_INT128__)
 __extension__ typedef unsigned __int128 wide;
@@ -97,6 +98,10 @@ static bool scale(uint64_t whole, int exponent, double *value)
         *value = exponent < 0 ? (double)whole / powers[-exponent] : (double)whole * powers[exponent];
         return true;
     }
+    if (whole == 0) {
+        *value = 0.0;
+        return true;
+    }
 #if defined(__SIZEOF_INT128__)
     if (exponent <= 0 && exponent >= -WHOLE_POWER) {
         *value = divide(whole, -exponent);
@@ -138,4 +143,40 @@ size_t bp_import_read_decimal(const char *at, const char *end, char point, doubl
     }
     *value = negative ? -*value : *value;
     return (size_t)(p - at);
+}
+
+/* An exponent of one to three digits behind its 'e'; NULL: there is none. */
+static const char *plain_exponent(const char *at, int *exponent)
+{
+    bool negative = *at == '-';
+    int value = 0;
+    at += *at == '-' || *at == '+';
+    const char *first = at;
+    for (; (unsigned)(*at - '0') < 10U && at < first + 4; at++) {
+        value = 10 * value + (*at - '0');
+    }
+    *exponent += negative ? -value : value;
+    return at == first || at == first + 4 ? NULL : at;
+}
+
+const char *bp_import_finish_plain(const char *at, bool negative, uint64_t whole, size_t digits,
+                                   size_t decimals, double *value)
+{
+    if (digits == 0 || digits > DIGITS_MAX) {
+        return NULL;
+    }
+    int exponent = -(int)decimals;
+    if ((*at | 0x20) == 'e') {
+        at = plain_exponent(at + 1, &exponent);
+    }
+    if (at == NULL || !scale(whole, exponent, value)) {
+        return NULL;
+    }
+    *value = negative ? -*value : *value;
+    return at;
+}
+
+const char *bp_import_read_plain_again(const char *at, char point, double *value)
+{
+    return bp_import_read_plain(at, point, value);
 }

@@ -114,11 +114,13 @@ static enum bp_code mend_axis(struct bp_importer *im, struct bp_stream *s, doubl
 enum bp_code bp_import_mend(struct bp_importer *im, struct bp_stream *stream, const struct bp_table *table)
 {
     size_t mended = 0;
-    cut_ends(im, stream);
+    if (!stream->complete) {
+        cut_ends(im, stream);
+    }
     if (stream->count < 2) {
         return bp_import_fail(im, BP_ERR_EMPTY, 0, 0, "fewer than two complete samples are in the log");
     }
-    for (size_t a = 0; a < stream->width; a++) {
+    for (size_t a = 0; !stream->complete && a < stream->width; a++) {
         enum bp_code code = mend_axis(im, stream, stream->value[a], table, &mended);
         if (code != BP_OK) {
             return code;

@@ -21,11 +21,13 @@ enum {
 
 double bp_import_median(double *values, size_t count)
 {
-    if (count == 0) {
-        return 0.0;
-    }
+    return count > 0 ? bp_import_ranked(values, count, count / 2) : 0.0;
+}
+
+double bp_import_ranked(double *values, size_t count, size_t rank)
+{
     /* Wirth's form of Hoare's FIND (Algorithms + Data Structures = Programs, 1976). */
-    ptrdiff_t low = 0, high = (ptrdiff_t)count - 1, k = (ptrdiff_t)(count / 2);
+    ptrdiff_t low = 0, high = (ptrdiff_t)count - 1, k = (ptrdiff_t)rank;
     while (low < high) {
         double pivot = values[k];
         ptrdiff_t i = low, j = high;
@@ -110,11 +112,11 @@ static struct disorder measure(const double *time, size_t rows)
     return d;
 }
 
-void bp_import_turn_round(struct bp_importer *im, double *time, double **columns, size_t width, size_t rows)
+bool bp_import_turn_round(struct bp_importer *im, double *time, double **columns, size_t width, size_t rows)
 {
     struct disorder d = measure(time, rows);
     if (d.back <= 9 * d.forward) {
-        return;
+        return d.forward + 1 == rows;
     }
     reverse(time, rows);
     for (size_t c = 0; c < width; c++) {
@@ -122,6 +124,7 @@ void bp_import_turn_round(struct bp_importer *im, double *time, double **columns
     }
     bp_findings_add(im->findings, "time-reversed", BP_NOTE, (double)NAN,
                     "the rows run from last to first; they were turned round");
+    return false;
 }
 
 enum bp_code bp_import_sort(struct bp_importer *im, struct bp_stream *stream, const struct bp_table *table)

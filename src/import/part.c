@@ -41,7 +41,7 @@ static enum bp_code add_gravity(struct bp_importer *im, struct bp_table *t)
     struct bp_stream s = {.count = t->rows, .width = 3, .value = {g[0], g[1], g[2]}};
     size_t n = bp_import_lengths(&s, lengths);
     const struct bp_unit *unit = t->layout.gravity_unit;
-    unit = unit == NULL && n > 0 ? bp_import_gravity_unit(lengths[n / 2]) : unit;
+    unit = unit == NULL && n > 0 ? bp_import_gravity_unit(bp_import_median(lengths, n)) : unit;
     if (unit == NULL) {
         return bp_import_fail(im, BP_ERR_UNITS, 0, (size_t)t->layout.column[BP_ROLE_GRAVITY] + 1,
                               "the unit of the gravity columns is not stated, and their length fits none");
@@ -64,8 +64,8 @@ static enum bp_code settle_stream(struct bp_importer *im, struct bp_stream *s, c
     if (s->width == 0) {
         return BP_OK;
     }
-    enum bp_code code = bp_import_sort(im, s, table);
-    if (code == BP_OK) {
+    enum bp_code code = s->ordered ? BP_OK : bp_import_sort(im, s, table);
+    if (code == BP_OK && !s->ordered) {
         code = bp_import_spread(im, s);
     }
     return code == BP_OK ? bp_import_mend(im, s, table) : code;

@@ -61,11 +61,13 @@ static void mark_extreme(const double *time, const double *v, size_t count, doub
 static void judge_clipping(const double *time, const double *v, size_t count, bool gyroscope, uint8_t *marks,
                            uint8_t mark, struct bp_quality *q)
 {
-    double extremes[2] = {v[0], v[0]};
+    double most = v[0], least = v[0];
     for (size_t i = 1; i < count; i++) {
-        extremes[0] = v[i] > extremes[0] ? v[i] : extremes[0];
-        extremes[1] = v[i] < extremes[1] ? v[i] : extremes[1];
+        most = v[i] > most ? v[i] : most;
+        least = v[i] < least ? v[i] : least;
     }
+    const double extremes[2] = {most, least};
+    q->finite = q->finite && isfinite(most) && isfinite(least);
     for (int k = 0; k < 2; k++) {
         double size = k == 0 ? extremes[0] : -extremes[1];
         if (size < (gyroscope ? TURN_CLIP_LEAST : FORCE_CLIP_LEAST)) {
@@ -80,7 +82,7 @@ static void judge_clipping(const double *time, const double *v, size_t count, bo
 
 /* ---- the rounding step ---- */
 
-enum { GRID_SAMPLES = 2048, GRID_LEVELS = 6, GRID_PARTS = 4, GRID_TOLERANCES = 20 };
+enum { GRID_SAMPLES = 2048, GRID_FIRST = 256, GRID_LEVELS = 6, GRID_PARTS = 4, GRID_TOLERANCES = 20 };
 #define GRID_FIT 0.05 /* of a step: how far a reading may lie off the grid */
 
 static int ascending(const void *a, const void *b)
@@ -103,36 +105,55 @@ static double confirm_step(const double *levels, size_t count, double step)
     return step;
 }
 
-/* The step all readings of one axis are rounded to; 0 when none shows. Text has six or more digits in most
- * logs: a step that small is no property worth telling. */
-static double find_grid(const double *v, size_t count, const uint8_t *marks)
+/* The first most unmended readings, sorted, those that are the same but for their text's rounding taken once.
+ */
+static size_t sort_levels(const double *v, size_t count, const uint8_t *marks, size_t most, double *levels,
+                          double *tolerance)
 {
-    double levels[GRID_SAMPLES];
     size_t n = 0, kept = 0;
-    for (size_t i = 0; i < count && n < GRID_SAMPLES; i++) {
+    for (size_t i = 0; i < count && n < most; i++) {
         if ((marks[i] & BP_MARK_MENDED) == 0) {
             levels[n++] = v[i];
         }
     }
     if (n < GRID_LEVELS) {
-        return 0.0;
+        return 0;
     }
     qsort(levels, n, sizeof levels[0], ascending);
-    double most = fmax(fabs(levels[0]), fabs(levels[n - 1]));
-    double tolerance = 1e-6 * most + 1e-9;
+    *tolerance = 1e-6 * fmax(fabs(levels[0]), fabs(levels[n - 1])) + 1e-9;
     for (size_t i = 0; i < n; i++) {
-        if (kept == 0 || levels[i] - levels[kept - 1] > tolerance) {
+        if (kept == 0 || levels[i] - levels[kept - 1] > *tolerance) {
             levels[kept++] = levels[i];
         }
     }
+    return kept;
+}
+
+static double least_step(const double *levels, size_t count)
+{
+    double least = levels[1] - levels[0];
+    for (size_t i = 2; i < count; i++) {
+        double step = levels[i] - levels[i - 1];
+        least = step < least ? step : least;
+    }
+    return least;
+}
+
+/* The step all readings of one axis are rounded to; 0 when none shows. Text has six or more digits in most
+ * logs: a step that small is no property worth telling, and shows in the first few readings already. */
+static double find_grid(const double *v, size_t count, const uint8_t *marks)
+{
+    double levels[GRID_SAMPLES], tolerance = 0.0, step = 0.0;
+    size_t kept = sort_levels(v, count, marks, GRID_FIRST, levels, &tolerance);
+    if (kept >= GRID_LEVELS && least_step(levels, kept) <= GRID_TOLERANCES * tolerance) {
+        return 0.0;
+    }
+    kept = sort_levels(v, count, marks, GRID_SAMPLES, levels, &tolerance);
     if (kept < GRID_LEVELS) {
         return 0.0;
     }
     /* Hundreds of readings hold two that are one step apart, or two and three steps. */
-    double least = levels[1] - levels[0], step = 0.0;
-    for (size_t i = 2; i < kept; i++) {
-        least = fmin(least, levels[i] - levels[i - 1]);
-    }
+    double least = least_step(levels, kept);
     for (int k = 1; k <= GRID_PARTS && step == 0.0 && least > GRID_TOLERANCES * k * tolerance; k++) {
         step = confirm_step(levels, kept, least / k);
     }
@@ -142,7 +163,7 @@ static double find_grid(const double *v, size_t count, const uint8_t *marks)
 void bp_import_judge(const double *time, double *const value[3], size_t count, bool gyroscope, uint8_t *marks,
                      uint8_t mark, struct bp_quality *quality)
 {
-    *quality = (struct bp_quality){.limit = (double)NAN, .first_s = (double)NAN};
+    *quality = (struct bp_quality){.limit = (double)NAN, .first_s = (double)NAN, .finite = true};
     for (int a = 0; a < 3 && count > 0; a++) {
         double grid = find_grid(value[a], count, marks);
         quality->grid = grid > quality->grid ? grid : quality->grid;

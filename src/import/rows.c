@@ -151,7 +151,7 @@ enum bp_code bp_import_check_short(struct bp_row_reader *r)
                           "the row has %zu cells instead of %zu", r->short_column, r->table->layout.columns);
 }
 
-static void note_line(struct bp_row_reader *r)
+void bp_import_note_line(struct bp_row_reader *r)
 {
     struct bp_table *t = r->table;
     if (r->line != r->next_line && t->step_count < BP_LINE_STEPS_MAX) {
@@ -236,7 +236,7 @@ static enum bp_code read_row(struct bp_row_reader *r, const char *at, const char
     if (t->layout.selector.column >= 0) {
         leave_others_empty(r);
     }
-    note_line(r);
+    bp_import_note_line(r);
     t->rows++;
     return BP_OK;
 }
@@ -287,6 +287,12 @@ enum bp_code bp_import_read_rows(struct bp_row_reader *r, const char *block, siz
     char line_end = r->table->dialect.line_end;
     r->quotes = memchr(block, '"', count) != NULL;
     while (at < end && !r->done) {
+        if (bp_import_may_be_plain(r)) {
+            at = bp_import_read_plain_rows(r, at, end);
+            if (at == end) {
+                break;
+            }
+        }
         const char *stop = bp_import_line_end(at, end, line_end, r->quotes);
         if (stop == end && !last) {
             break;

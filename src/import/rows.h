@@ -28,6 +28,20 @@ struct bp_row_reader {
 enum bp_code bp_import_read_rows(struct bp_row_reader *reader, const char *block, size_t count, bool last,
                                  size_t *used);
 
+/* Where the next row stands, if lines were passed over before it. */
+void bp_import_note_line(struct bp_row_reader *reader);
+
+/* ---- plain_rows.c ---- */
+
+/* True when the reader's next rows may be read by bp_import_read_plain_rows. */
+bool bp_import_may_be_plain(const struct bp_row_reader *reader);
+
+/* Reads rows of plain numbers from at on and returns the first line that is none, or not whole. Behind end
+ * stands a byte that is in no number, and BP_BLOCK_PADDING more may be looked at. */
+const char *bp_import_read_plain_rows(struct bp_row_reader *reader, const char *at, const char *end);
+
+/* ---- */
+
 /* Refuses a row that was too short, now that it is known not to be the log's last. Errors: COLUMNS. */
 enum bp_code bp_import_check_short(struct bp_row_reader *reader);
 

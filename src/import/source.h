@@ -9,6 +9,8 @@
 
 /* read() in blocks of this size beats mapping the file by a tenth, and works on pipes. */
 #define BP_BLOCK_BYTES ((size_t)262144)
+/* Behind a block of text: a line's end, and what may be looked at in one go with the last of the text. */
+enum { BP_BLOCK_PADDING = 64 };
 
 enum { BP_HEAD_BYTES = 512 }; /* a tar archive says what it is behind its first 256 bytes */
 

@@ -40,7 +40,10 @@ static enum bp_code whole_stream(struct bp_importer *im, struct bp_table *t, con
                                  size_t groups, struct bp_stream *s)
 {
     *s = (struct bp_stream){.count = t->rows, .width = 3 * groups, .time = t->column[BP_ROLE_TIME]};
+    s->ordered = t->ordered;
+    s->complete = t->bad_count == 0 && !present(t, BP_ROLE_GRAVITY);
     for (size_t g = 0; g < groups; g++) {
+        s->complete = s->complete && empties(t, roles[g]) == 0;
         for (size_t a = 0; a < 3; a++) {
             s->value[3 * g + a] = t->column[(size_t)roles[g] + a];
         }

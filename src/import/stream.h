@@ -19,6 +19,8 @@ struct bp_stream {
     double *time; /* [count] s */
     double *value[BP_STREAM_WIDTH];
     uint8_t *marks; /* [count] */
+    bool complete;  /* a number in every cell as it was read: nothing is to be mended */
+    bool ordered;   /* every time is later than the one before */
 };
 
 /* What one file gave: its acceleration, its gyroscope, or both. */
@@ -42,14 +44,17 @@ struct bp_times {
 enum bp_code bp_import_settle_time(struct bp_importer *im, struct bp_table *table, struct bp_times *times);
 
 /* ---- order.c */
-/* Turns rows that run from last to first round. */
-void bp_import_turn_round(struct bp_importer *im, double *time, double **columns, size_t width, size_t rows);
+/* Turns rows that run from last to first round. True when each row is later than the one before, as written.
+ */
+bool bp_import_turn_round(struct bp_importer *im, double *time, double **columns, size_t width, size_t rows);
 /* Sorts late samples in; refuses more than that. table (may be NULL) knows the lines. Errors: TIME. */
 enum bp_code bp_import_sort(struct bp_importer *im, struct bp_stream *stream, const struct bp_table *table);
 /* Spreads repeated times evenly, or drops rows that are written twice. Errors: TIME, MEMORY. */
 enum bp_code bp_import_spread(struct bp_importer *im, struct bp_stream *stream);
 /* The median of values[0..count), which is reordered; 0 when count is 0. */
 double bp_import_median(double *values, size_t count);
+/* What would stand at place rank < count if they were sorted. */
+double bp_import_ranked(double *values, size_t count, size_t rank);
 
 /* ---- split.c: table → streams. Errors: MEMORY, EMPTY, COLUMNS. */
 enum bp_code bp_import_split_table(struct bp_importer *im, struct bp_table *table, struct bp_part *part);
@@ -80,7 +85,7 @@ enum bp_code bp_import_settle_turn(struct bp_importer *im, const struct bp_strea
                                    size_t count, const struct bp_unit *stated, const struct bp_unit **unit);
 /* The unit in which a vector of that usual length would be gravity; NULL: none. */
 const struct bp_unit *bp_import_gravity_unit(double length);
-/* The lengths of up to LENGTHS samples spread over the stream, sorted; returns how many. */
+/* The lengths of up to LENGTHS samples spread over the stream, in no order; returns how many. */
 enum { BP_LENGTHS_MAX = 20000 };
 size_t bp_import_lengths(const struct bp_stream *stream, double *lengths);
 
@@ -90,6 +95,7 @@ struct bp_quality {
     double grid;  /* 0: none visible */
     size_t clipped;
     double first_s;
+    bool finite; /* the largest and the smallest are; a NaN is not looked for */
 };
 /* Looks for clipping (marks mark where marks is not NULL) and a visible rounding step, on values in SI. */
 void bp_import_judge(const double *time, double *const value[3], size_t count, bool gyroscope, uint8_t *marks,

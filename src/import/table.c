@@ -40,6 +40,7 @@ static enum bp_code read_rest(struct bp_row_reader *r, struct bp_source *source,
     size_t at = r->table->dialect.data_at;
     for (;;) {
         size_t used, got;
+        buffer[held] = r->table->dialect.line_end; /* stops who runs on: there is always one byte more */
         enum bp_code code = bp_import_read_rows(r, buffer + at, held - at, last, &used);
         if (code != BP_OK || last || r->done) {
             return code;
@@ -220,7 +221,7 @@ enum bp_code bp_import_table(struct bp_importer *im, struct bp_source *source, c
     size_t capacity = BP_BLOCK_BYTES + bp_import_line_limit(im->settings);
     memset(table, 0, sizeof *table);
     /* Not from an arena: this is the one large thing that is done with before the columns are worked on. */
-    char *buffer = malloc(capacity);
+    char *buffer = calloc(1, capacity + BP_BLOCK_PADDING);
     if (buffer == NULL) {
         return bp_import_no_memory(im);
     }

@@ -205,7 +205,7 @@ static void finish(struct bp_importer *im, struct bp_table *t, double *time, str
             columns[width++] = t->column[r];
         }
     }
-    bp_import_turn_round(im, time, columns, width, t->rows);
+    t->ordered = bp_import_turn_round(im, time, columns, width, t->rows);
 }
 
 enum bp_code bp_import_settle_time(struct bp_importer *im, struct bp_table *table, struct bp_times *times)
@@ -229,6 +229,7 @@ enum bp_code bp_import_settle_time(struct bp_importer *im, struct bp_table *tabl
         table->column[BP_ROLE_TIME] = time;
         fill_from_rate(table, time);
         place_bad_cells(table, time);
+        table->ordered = true;
         times->step_s = 1.0 / table->layout.rate_hz;
         return BP_OK;
     }

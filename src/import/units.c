@@ -12,7 +12,6 @@
 #include "barplumb/units.h"
 
 #include <math.h>
-#include <stdlib.h>
 
 #define G BP_STANDARD_GRAVITY
 /* The median length over a log of lifts is gravity's within a few per cent; a phone's scale and bias add a
@@ -38,12 +37,6 @@ struct lengths {
     double steadiness; /* |mean vector| / mean length */
 };
 
-static int ascending(const void *a, const void *b)
-{
-    const double *x = a, *y = b;
-    return (*x > *y) - (*x < *y);
-}
-
 static size_t stride(size_t count)
 {
     return count > BP_LENGTHS_MAX ? count / BP_LENGTHS_MAX + 1 : 1;
@@ -59,7 +52,6 @@ size_t bp_import_lengths(const struct bp_stream *s, double *lengths)
             lengths[n++] = length;
         }
     }
-    qsort(lengths, n, sizeof *lengths, ascending);
     return n;
 }
 
@@ -88,9 +80,9 @@ static bool measure(struct bp_importer *im, const struct bp_stream *s, struct le
     size_t n = bp_import_lengths(s, lengths);
     *out = (struct lengths){0};
     if (n > 0) {
-        out->median = lengths[n / 2];
-        out->p10 = lengths[n / 10];
-        out->p99 = lengths[n - 1 - n / 100];
+        out->median = bp_import_ranked(lengths, n, n / 2);
+        out->p10 = bp_import_ranked(lengths, n, n / 10);
+        out->p99 = bp_import_ranked(lengths, n, n - 1 - n / 100);
         out->steadiness = steadiness(s);
     }
     return true;

@@ -163,6 +163,91 @@ static void fast_decimals_are_rounded_as_by_strtod(void **state)
     assert_true(taken > 200000);
 }
 
+/* The same of the reader without an end, on text with padding; `bench decimals` does it ten million times. */
+static void plain_decimals_are_rounded_as_by_strtod(void **state)
+{
+    uint64_t seed = 20250102;
+    size_t taken = 0;
+    (void)state;
+    for (int i = 0; i < 300000; i++) {
+        char text[64 + BP_DECIMAL_PADDING] = "";
+        size_t n = 0;
+        uint64_t digits = next_random(&seed) >> (next_random(&seed) % 63);
+        if (next_random(&seed) % 2 == 0) {
+            text[n++] = '-';
+        }
+        int length = snprintf(text + n, 24, "%llu", (unsigned long long)digits);
+        size_t point = n + next_random(&seed) % (size_t)(length + 1);
+        memmove(text + point + 1, text + point, n + (size_t)length - point);
+        text[point] = '.';
+        n += (size_t)length + 1;
+        if (i % 3 == 0) {
+            n += (size_t)snprintf(text + n, 8, "E%d", (int)(next_random(&seed) % 50) - 25);
+        }
+        text[n] = ",;\n"[i % 3];
+        double value = -1.0, expected = strtod(text, NULL);
+        const char *stop = bp_import_read_plain(text, '.', &value);
+        if (stop == NULL) {
+            continue;
+        }
+        taken++;
+        if (stop != text + n || memcmp(&value, &expected, sizeof value) != 0) {
+            fail_msg("%s: %.17g instead of %.17g", text, value, expected);
+        }
+    }
+    assert_true(taken > 200000);
+}
+
+static void plain_decimals_stop_where_the_number_stops(void **state)
+{
+    static const struct {
+        const char *text;
+        char point;
+        ptrdiff_t used; /* -1: none */
+        double value;
+    } list[] = {
+        {"1,5;2", ',', 3, 1.5},
+        {"-3.25,", '.', 5, -3.25},
+        {"7", '.', 1, 7.0},
+        {".5", '.', 2, 0.5},
+        {"5.", '.', 2, 5.0},
+        {"", '.', -1, 0.0},
+        {"-", '.', -1, 0.0},
+        {".", '.', -1, 0.0},
+        {"-.", '.', -1, 0.0},
+        {"nan", '.', -1, 0.0},
+        {"1e", '.', -1, 0.0},
+        {"1e-", '.', -1, 0.0},
+        {"1e9999", '.', -1, 0.0},
+        {"2E+2", '.', 4, 200.0},
+        {"-2e-1;", '.', 5, -0.2},
+        {"1.2.3", '.', 3, 1.2},
+        {"12345678.12345678", '.', 17, 12345678.12345678},
+        {"1e400", '.', -1, 0.0},
+        {"12345678901234567890", '.', -1, 0.0},
+        {"0.0000000000000000001", '.', -1, 0.0},
+        {"0.000000000000", '.', 14, 0.0},
+        {"1234567890123456789", '.', 19, 1234567890123456789.0},
+        {"9007199254740993.0", '.', 18, 9007199254740992.0},
+        {"0e5", '.', 3, 0.0},
+    };
+    (void)state;
+    for (size_t i = 0; i < sizeof list / sizeof list[0]; i++) {
+        char text[64 + BP_DECIMAL_PADDING] = "";
+        double value = 99.0;
+        strcpy(text, list[i].text);
+        const char *stop = bp_import_read_plain(text, list[i].point, &value);
+        if ((stop == NULL) != (list[i].used < 0) ||
+            (stop != NULL && (stop != text + list[i].used || !(value == list[i].value)))) {
+            fail_msg("%s: %.17g", text, value);
+        }
+    }
+    char minus_zero[8 + BP_DECIMAL_PADDING] = "-0.0,";
+    double value = 1.0;
+    assert_ptr_equal(bp_import_read_plain_again(minus_zero, '.', &value), minus_zero + 4);
+    assert_true(value == 0.0 && signbit(value) != 0);
+}
+
 /* Halfway between two doubles and one digit to either side. */
 static void fast_decimals_round_ties_to_even(void **state)
 {
@@ -221,6 +306,8 @@ int main(void)
         cmocka_unit_test(what_is_no_stamp_is_refused),
         cmocka_unit_test(cells_are_told_apart),
         cmocka_unit_test(fast_decimals_are_rounded_as_by_strtod),
+        cmocka_unit_test(plain_decimals_are_rounded_as_by_strtod),
+        cmocka_unit_test(plain_decimals_stop_where_the_number_stops),
         cmocka_unit_test(fast_decimals_round_ties_to_even),
         cmocka_unit_test(fast_decimals_stop_where_the_number_stops),
     };

@@ -17,9 +17,15 @@ static int usage(FILE *out, int status)
         "       bench study [SETS [FIRST_SEED]] [--jobs N] [--markdown] [--plain-scenarios] [--figure NAME]\n"
         "                   [--verbose]\n"
         "       bench speed\n"
+        "       bench import [FILE]\n"
+        "       bench decimals [COUNT [SEED]]\n"
         "Accuracy over random simulated sets (400 from seed 1 on); how often each figure's interval holds "
         "the\n"
-        "truth, under many conditions (200 sets from seed 1 on); or CPU time from CSV bytes to figures.\n",
+        "truth, under many conditions (200 sets from seed 1 on); CPU time from CSV bytes to figures; the "
+        "importer\n"
+        "beside other readers (on a log of 200 MB made for it, or FILE: seven columns below one line); or "
+        "whether\n"
+        "it rounds random decimals (10 million) as strtod does.\n",
         out);
     return status;
 }
@@ -36,6 +42,9 @@ int main(int argc, char **argv)
     if (strcmp(argv[1], "study") == 0) {
         int status = study_main(argc - 2, argv + 2);
         return status < 0 ? usage(stderr, 2) : status;
+    }
+    if (strcmp(argv[1], "import") == 0) {
+        return argc > 3 ? usage(stderr, 2) : bench_import(argc == 3 ? argv[2] : NULL);
     }
     for (int a = 2; a < argc; a++) {
         char *end = argv[a];
@@ -54,6 +63,9 @@ int main(int argc, char **argv)
     }
     if (strcmp(argv[1], "accuracy") == 0) {
         return bench_accuracy((size_t)numbers[0], numbers[1], only, verbose, limits);
+    }
+    if (strcmp(argv[1], "decimals") == 0) {
+        return bench_decimals(given > 0 ? numbers[0] : 10000000, numbers[1]);
     }
     return strcmp(argv[1], "speed") == 0 ? bench_speed() : usage(stderr, 2);
 }

@@ -6,6 +6,7 @@
 #define BENCH_BENCH_H
 
 #include "barplumb/analyse.h"
+#include "barplumb/text.h"
 #include "simulate/simulate.h"
 
 #include <stdbool.h>
@@ -29,5 +30,16 @@ int bench_accuracy(size_t sets, uint64_t first_seed, char only, bool verbose, bo
 
 /* Times the way from CSV bytes to summary for logs of growing length and prints milliseconds of CPU. */
 int bench_speed(void);
+
+/* Times the importer on a text log of seven columns beside other readers of text, and prints MB/s. path NULL:
+ * a log of 200 MB, made of a simulated set, in a temporary file. */
+int bench_import(const char *path);
+
+/* Reads `count` random decimals with the importer's reader and with strtod and compares every bit. Prints how
+ * many the fast path took; 1 when one differs. */
+int bench_decimals(uint64_t count, uint64_t seed);
+
+/* A six-axis CSV as a phone writes it: the simulated log, `repeats` times one after another. */
+void bench_write_csv(const struct sim_log *log, size_t repeats, struct bp_text *csv);
 
 #endif

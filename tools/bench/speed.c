@@ -15,8 +15,7 @@ static double cpu_s(void)
     return (double)now.tv_sec + 1e-9 * (double)now.tv_nsec;
 }
 
-/* A six-axis CSV as a phone writes it. */
-static void write_csv(const struct sim_log *log, size_t repeats, struct bp_text *csv)
+void bench_write_csv(const struct sim_log *log, size_t repeats, struct bp_text *csv)
 {
     double length = log->time_s[log->count - 1] + 1 / log->nominal_rate_hz;
     bp_text_put(csv, "Time (s),X (m/s^2),Y (m/s^2),Z (m/s^2),GX (rad/s),GY (rad/s),GZ (rad/s)\n");
@@ -92,7 +91,7 @@ int bench_speed(void)
     for (size_t k = 0; k < sizeof REPEATS / sizeof *REPEATS && status == 0; k++) {
         struct bp_text csv;
         bp_text_init(&csv);
-        write_csv(&log, REPEATS[k], &csv);
+        bench_write_csv(&log, REPEATS[k], &csv);
         struct timing t =
             csv.failed ? (struct timing){.code = BP_ERR_MEMORY} : time_best(&csv, k < 3 ? 9 : 2);
         double all = t.import_ms + t.analyse_ms;
