@@ -110,6 +110,11 @@ static void note_layout(struct bp_importer *im, const struct bp_table *table)
                         "no heading says which column is the time; column %d runs on like one",
                         l->column[BP_ROLE_TIME] + 1);
     }
+    if (l->selector.column >= 0) {
+        bp_findings_add(im->findings, "rows-chosen", BP_NOTE, (double)NAN,
+                        "column %d says whose row it is; %zu rows of other sensors were passed over",
+                        l->selector.column + 1, table->passed_over);
+    }
     if (l->part_of_gyroscope >= 0) {
         bp_findings_add(im->findings, "gyro-ignored", BP_RESERVATION, (double)NAN,
                         "column %d is of a gyroscope, but there are no three axes of one; it was not read",

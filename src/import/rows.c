@@ -212,6 +212,7 @@ static enum bp_code read_row(struct bp_row_reader *r, const char *at, const char
         } else {
             stop = skip_cell(r, at, end);
             if ((int)column == t->layout.selector.column && !select_row(r, at, stop)) {
+                t->passed_over++;
                 return BP_OK;
             }
         }

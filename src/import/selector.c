@@ -3,6 +3,8 @@
 
 #include <string.h>
 
+enum { LETTERS_LEAST = 3, LETTERS_PLAIN = 5 };
+
 static int find_word(const struct bp_selector *s, const struct bp_cell *cell)
 {
     for (size_t i = 0; i < s->word_count; i++) {
@@ -40,13 +42,27 @@ static bool is_better(const struct bp_heading *a, const struct bp_heading *b)
     return a->linear != b->linear ? !a->linear : a->demerits < b->demerits;
 }
 
+/* Words of sensors: a label such as "a" or "acc" alone says nothing, "accel" or two sensors' names do. */
+static bool names_sensors(const struct bp_selector *s)
+{
+    size_t sensors = 0;
+    bool plain = false;
+    for (size_t i = 0; i < s->word_count; i++) {
+        enum bp_kind kind = s->words[i].kind;
+        bool other = s->words[i].meaning.kind == BP_KIND_OTHER;
+        sensors += (kind != BP_KIND_NONE || other) && s->words[i].count >= LETTERS_LEAST;
+        plain = plain || (kind == BP_KIND_FORCE && s->words[i].count >= LETTERS_PLAIN);
+    }
+    return s->word_count > 1 && s->has[BP_KIND_FORCE] && (plain || sensors > 1);
+}
+
 static void choose_words(struct bp_selector *s)
 {
     static const enum bp_kind kinds[] = {BP_KIND_FORCE, BP_KIND_GRAVITY, BP_KIND_TURN};
     for (size_t k = 0; k < sizeof kinds / sizeof kinds[0]; k++) {
         int best = -1;
         for (size_t i = 0; i < s->word_count; i++) {
-            if (s->words[i].meaning.kind == kinds[k] &&
+            if (s->words[i].meaning.kind == kinds[k] && s->words[i].count >= LETTERS_LEAST &&
                 (best < 0 || is_better(&s->words[i].meaning, &s->words[best].meaning))) {
                 best = (int)i;
             }
@@ -81,7 +97,7 @@ static bool is_selector(const char *block, size_t count, const struct bp_dialect
         at = stop + 1;
     }
     choose_words(s);
-    return s->word_count > 1 && s->has[BP_KIND_FORCE];
+    return names_sensors(s);
 }
 
 void bp_import_find_selector(const char *block, size_t count, const struct bp_dialect *dialect,

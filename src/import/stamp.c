@@ -185,7 +185,7 @@ static bool take_clock(struct cursor *c, double *seconds)
     if (!take_digits(c, 1, 2, &hour) || !take_one_of(c, ":-") || !take_digits(c, 2, 2, &minute)) {
         return false;
     }
-    if (c->at < c->end && *c->at == '.' && hour <= 59 && minute <= 59) {
+    if (c->at < c->end && (*c->at == '.' || *c->at == ',') && hour <= 59 && minute <= 59) {
         *seconds = (double)(hour * 60 + minute);
         return take_fraction(c, seconds);
     }

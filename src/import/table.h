@@ -24,6 +24,7 @@ struct bp_table {
     size_t rows, capacity;
     double *column[BP_ROLE_COUNT]; /* [rows] each, in the importer's arena; NULL: absent */
     size_t empty[BP_ROLE_COUNT];   /* cells with nothing in them */
+    size_t passed_over;            /* rows of sensors that are not read */
     bool ordered;                  /* each time is later than the one before; set with the times */
     size_t bad_count;
     struct bp_bad_cell bad[BP_BAD_CELLS_KEPT];

@@ -89,6 +89,20 @@ static bool is_candidate(const struct bp_heading *headings, const struct bp_samp
     return headings != NULL ? headings[c].kind == BP_KIND_TIME : bp_import_runs(s, c) || s->stamp[c];
 }
 
+/* Whole numbers, some of them one apart: a count of rows or frames with holes in it. */
+static bool may_count(const struct bp_sample *s, size_t c)
+{
+    bool one = false;
+    for (size_t i = 0; i < s->rows; i++) {
+        double v = s->value[i * s->columns + c];
+        if (v != floor(v)) {
+            return false;
+        }
+        one = one || (i > 0 && v - s->value[(i - 1) * s->columns + c] == 1.0);
+    }
+    return one;
+}
+
 int bp_import_guess_time(const struct bp_heading *headings, const struct bp_sample *sample, size_t columns)
 {
     int found = -1;
@@ -98,7 +112,7 @@ int bp_import_guess_time(const struct bp_heading *headings, const struct bp_samp
         bool plain = headings[c].kind == BP_KIND_NONE && headings[c].axis < 0;
         if (plain && whole && sample->stamp[c] && (found < 0 || !sample->stamp[found])) {
             found = (int)c;
-        } else if (plain && whole && found < 0 && r.up + 1 == r.filled && !bp_import_counts_rows(sample, c)) {
+        } else if (plain && whole && found < 0 && r.up + 1 == r.filled && !may_count(sample, c)) {
             found = (int)c;
         }
     }

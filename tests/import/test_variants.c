@@ -132,7 +132,7 @@ static void check_variant(struct imported *in, const struct variant *v)
     double step =
         pow(10.0, -(v->decimals != 0 ? v->decimals : 6)); /* rounding, and what two of it add up to */
     double a = v->force_unit == 0.0 ? 1.0 : v->force_unit, w = v->turn_unit == 0.0 ? 1.0 : v->turn_unit;
-    bool turns = strchr(v->row, 'u') != NULL || strchr(v->row, 'U') != NULL;
+    bool turns = strstr(v->row, "$u") != NULL || strstr(v->row, "$U") != NULL;
     read_variant(in, v);
     if (in->code != BP_OK) {
         fail_msg("%.60s: %s", v->header, in->error.text);
@@ -143,7 +143,7 @@ static void check_variant(struct imported *in, const struct variant *v)
     }
     support_moves(&in->trace, ROWS, RATE, 0.0, a < 0.0 ? -1.0 : 1.0, 1.01 * step * fabs(a) + 1e-8);
     if (turns) { /* the late ones begin 3 ms after the first acceleration, which has the first of them */
-        support_turns(&in->trace, 0.0, strchr(v->row, 'U') != NULL ? 0.001 : step * fabs(w) + 1e-8);
+        support_turns(&in->trace, 0.0, strstr(v->row, "$U") != NULL ? 0.001 : step * fabs(w) + 1e-8);
     }
     if (v->finding != NULL && support_finding(&in->trace, v->finding) == NULL) {
         fail_msg("%.60s: no finding '%s'", v->header, v->finding);
@@ -317,7 +317,10 @@ static void import_tells_what_it_did_not_read(void **state)
 static void import_takes_rows_apart_that_say_whose_they_are(void **state)
 {
     static const struct variant list[] = {
-        {.header = "timestamp,sensor,x,y,z\n", .row = "$T,accelerometer,$X,$Y,$Z\n$t,gyroscope,$U,$V,$W"},
+        {.header = "timestamp,sensor,x,y,z\n",
+         .row = "$T,accelerometer,$X,$Y,$Z\n$t,gyroscope,$U,$V,$W",
+         .finding = "rows-chosen"},
+        {.header = "timestamp,sensor,x,y,z\n", .row = "$T,accelerometer,$X,$Y,$Z\n$t,unheard of,1,2,3"},
         {.header = "timestamp,sensor,x,y,z\n",
          .row = "$T,light,1,2,3\n$T,linear_acceleration,$x,$y,$z\n$T,accelerometer,$X,$Y,$Z\n$t,gyroscope,$U,"
                 "$V,$W"},
@@ -329,13 +332,35 @@ static void import_takes_rows_apart_that_say_whose_they_are(void **state)
     CHECK_ALL(list);
 }
 
+/* Words in a column that are no sensors' are labels, and no row is left out for them. */
+static void import_takes_labels_for_labels(void **state)
+{
+    struct imported *in = *state;
+    static const char *const labels[][2] = {{"a", "b"}, {"acc", "dec"}, {"up", "down"}, {"x", "x"}};
+    for (size_t k = 0; k < sizeof labels / sizeof labels[0]; k++) {
+        struct bp_text text;
+        struct variant v = {.header = "time,phase,ax,ay,az\n"};
+        char rows[2][64];
+        bp_text_init(&text);
+        bp_text_put(&text, v.header);
+        for (size_t i = 0; i < ROWS; i++) {
+            snprintf(rows[i % 2], sizeof rows[0], "$T,%s,$X,$Y,$Z", labels[k][i % 2]);
+            v.row = rows[i % 2];
+            put_row(&text, &v, i);
+        }
+        assert_int_equal(support_bytes(in, text.data, text.length), BP_OK);
+        bp_text_free(&text);
+        support_moves(&in->trace, ROWS, RATE, 0.0, 1.0, 6e-7);
+        assert_null(support_finding(&in->trace, "rows-chosen"));
+    }
+}
+
 static void import_passes_thousands_of_lines_before_the_header(void **state)
 {
     struct imported *in = *state;
     static const char *const remarks[] = {
         "Key %d: value, more, things\n", "# key%d=1,2,3,4\n",
-        "Key %d: a long line that says nothing in particular, and then goes on "
-        "to say it once more\n"};
+        "Key %d: a long line that says nothing, and then goes on to say it in other words once more\n"};
     for (size_t k = 0; k < 3; k++) {
         struct bp_text text;
         char line[160];
@@ -367,6 +392,7 @@ static void import_refuses_with_the_reason_what_it_cannot_tell(void **state)
     } list[] = {
         {{.header = "Sample,ax,ay,az\n", .row = "$I,$X,$Y,$Z"}, BP_ERR_COLUMNS, "--rate"},
         {{.header = "", .row = "$I,$X,$Y,$Z"}, BP_ERR_COLUMNS, "--rate"},
+        {{.header = "frame,ax,ay,az\n", .row = "$I,$X,$Y,$Z"}, BP_ERR_COLUMNS, "--rate"},
         {{.header = "time,acc lateral,acc forward,acc up\n", .row = "$T,$X,$Y,$Z"},
          BP_ERR_COLUMNS,
          "--columns"},
@@ -424,6 +450,7 @@ int main(void)
         FRESH(import_reads_numbers_and_rows_however_they_are_written),
         FRESH(import_tells_what_it_did_not_read),
         FRESH(import_takes_rows_apart_that_say_whose_they_are),
+        FRESH(import_takes_labels_for_labels),
         FRESH(import_passes_thousands_of_lines_before_the_header),
         FRESH(import_refuses_with_the_reason_what_it_cannot_tell),
         FRESH(import_reads_the_serial_dates_of_a_spreadsheet),
