@@ -1,0 +1,426 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * What rarely happens: files that cannot be opened or read, folders that hold too much or too little,
+ * readings beyond all size, and text that ends where nobody expects it.
+ */
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include <cmocka.h>
+
+#include "import/support.h"
+
+#include <dirent.h>
+#include <fcntl.h>
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/resource.h>
+#include <sys/stat.h>
+#include <sys/wait.h>
+#include <unistd.h>
+
+struct place {
+    struct imported *in;
+    char folder[64];
+};
+
+static int setup(void **state)
+{
+    struct place *p = calloc(1, sizeof *p);
+    void *in;
+    assert_non_null(p);
+    support_setup(&in);
+    p->in = in;
+    strcpy(p->folder, "/tmp/barplumb-edges-XXXXXX");
+    assert_non_null(mkdtemp(p->folder));
+    *state = p;
+    return 0;
+}
+
+static int teardown(void **state)
+{
+    struct place *p = *state;
+    void *in = p->in;
+    char path[512];
+    DIR *dir = opendir(p->folder);
+    for (struct dirent *e; dir != NULL && (e = readdir(dir)) != NULL;) {
+        snprintf(path, sizeof path, "%s/%s", p->folder, e->d_name);
+        if (e->d_name[0] != '.') {
+            remove(path);
+        }
+    }
+    closedir(dir);
+    rmdir(p->folder);
+    support_teardown(&in);
+    free(p);
+    return 0;
+}
+
+static const char *path_in(const struct place *p, const char *name, char path[512])
+{
+    snprintf(path, 512, "%s/%s", p->folder, name);
+    return path;
+}
+
+static void put_file(const struct place *p, const char *name, const char *bytes, size_t count)
+{
+    char path[512];
+    FILE *file = fopen(path_in(p, name, path), "wb");
+    assert_non_null(file);
+    assert_int_equal(fwrite(bytes, 1, count, file), count);
+    assert_int_equal(fclose(file), 0);
+}
+
+enum what { FORCE, LINEAR, TURN, GRAVITY };
+
+/* 200 rows at 100 Hz: "time,x,y,z"; clock: how the time is written, with the seconds for its %s. */
+static void put_log(const struct place *p, const char *name, const char *header, enum what what, double t0,
+                    const char *clock)
+{
+    struct bp_text text;
+    bp_text_init(&text);
+    bp_text_put(&text, header);
+    for (size_t i = 0; i < 200; i++) {
+        double t = t0 + (double)i / 100.0, v[3] = {0.0, 0.0, 9.81};
+        char number[40], time[96];
+        if (what == TURN) {
+            motion_turn(t, v);
+        } else if (what != GRAVITY) {
+            motion_force(t, what == FORCE, v);
+        }
+        bp_number_write(t, 3, number, sizeof number);
+        snprintf(time, sizeof time, clock, number);
+        bp_text_put(&text, time);
+        for (int a = 0; a < 3; a++) {
+            bp_text_put_char(&text, ',');
+            bp_text_put_number(&text, v[a], 9);
+        }
+        bp_text_put_char(&text, '\n');
+    }
+    put_file(p, name, text.data, text.length);
+    bp_text_free(&text);
+}
+
+#define PLAIN "seconds_elapsed,x,y,z\n"
+
+/* ---- files ---- */
+
+static void import_says_why_a_file_cannot_be_opened(void **state)
+{
+    struct place *p = *state;
+    char path[512], deep[5200];
+    assert_int_equal(symlink("loop", path_in(p, "loop", path)), 0);
+    support_path(p->in, path);
+    support_refused(p->in, BP_ERR_OPEN, 0, 0, "circle");
+    memset(deep, 'x', sizeof deep - 1);
+    deep[sizeof deep - 1] = '\0';
+    support_path(p->in, deep);
+    support_refused(p->in, BP_ERR_OPEN, 0, 0, "too long");
+    put_log(p, "log.csv", PLAIN, FORCE, 0.0, "%s");
+    support_path(p->in, path_in(p, "log.csv/more", path));
+    support_refused(p->in, BP_ERR_OPEN, 0, 0, "no such file");
+    struct rlimit before, none;
+    assert_int_equal(getrlimit(RLIMIT_NOFILE, &before), 0);
+    none = before;
+    none.rlim_cur = 0;
+    assert_int_equal(setrlimit(RLIMIT_NOFILE, &none), 0);
+    support_path(p->in, path_in(p, "log.csv", path));
+    enum bp_code code = p->in->code;
+    support_path(p->in, p->folder);
+    assert_int_equal(setrlimit(RLIMIT_NOFILE, &before), 0);
+    assert_int_equal(code, BP_ERR_OPEN);
+    support_refused(p->in, BP_ERR_OPEN, 0, 0, "folder cannot be opened");
+}
+
+/* Reads from standard input, which is `file` for as long (-1: closed). */
+static void read_input(struct imported *in, int file)
+{
+    int before = dup(STDIN_FILENO);
+    if (file >= 0) {
+        dup2(file, STDIN_FILENO);
+    } else {
+        close(STDIN_FILENO);
+    }
+    support_path(in, "-");
+    dup2(before, STDIN_FILENO);
+    close(before);
+}
+
+static void import_says_why_standard_input_cannot_be_read(void **state)
+{
+    struct place *p = *state;
+    int folder = open(p->folder, O_RDONLY);
+    assert_true(folder >= 0);
+    read_input(p->in, folder);
+    close(folder);
+    support_refused(p->in, BP_ERR_OPEN, 0, 0, "folder");
+    read_input(p->in, -1);
+    support_refused(p->in, BP_ERR_READ, 0, 0, "reading it failed");
+}
+
+/* A pipe says nothing of its length, and gives what it has. */
+static void import_reads_a_long_log_from_a_pipe(void **state)
+{
+    enum { LONG = 40000 };
+    struct place *p = *state;
+    struct bp_text text;
+    int ends[2];
+    text_motion(&text, "t (s),ax (m/s^2),ay (m/s^2),az (m/s^2)\n", LONG, 100.0);
+    assert_int_equal(pipe(ends), 0);
+    pid_t writer = fork();
+    assert_true(writer >= 0);
+    if (writer == 0) {
+        close(ends[0]);
+        for (size_t at = 0; at < text.length;) {
+            ssize_t n = write(ends[1], text.data + at, text.length - at < 10007 ? text.length - at : 10007);
+            if (n <= 0) {
+                _exit(1);
+            }
+            at += (size_t)n;
+        }
+        _exit(0);
+    }
+    close(ends[1]);
+    read_input(p->in, ends[0]);
+    close(ends[0]);
+    waitpid(writer, NULL, 0);
+    bp_text_free(&text);
+    assert_int_equal(p->in->code, BP_OK);
+    support_moves(&p->in->trace, LONG, 100.0, 0.0, 1.0, 6e-7);
+}
+
+/* ---- folders ---- */
+
+static void import_takes_both_sensors_from_one_file_of_a_folder(void **state)
+{
+    struct place *p = *state;
+    struct bp_text text;
+    bp_text_init(&text);
+    bp_text_put(&text, "t (s),ax (m/s^2),ay (m/s^2),az (m/s^2),wx (rad/s),wy (rad/s),wz (rad/s)\n");
+    for (int i = 0; i < 200; i++) {
+        double v[6];
+        motion_force(i / 100.0, true, v);
+        motion_turn(i / 100.0, v + 3);
+        bp_text_put_number(&text, i / 100.0, 3);
+        for (int a = 0; a < 6; a++) {
+            bp_text_put_char(&text, ',');
+            bp_text_put_number(&text, v[a], 9);
+        }
+        bp_text_put_char(&text, '\n');
+    }
+    put_file(p, "Accelerometer.csv", text.data, text.length);
+    bp_text_free(&text);
+    put_log(p, "Gyroscope.csv", PLAIN, TURN, 50.0, "%s"); /* of another time: not looked at */
+    put_log(p, "Orientation.csv", PLAIN, TURN, 0.0, "%s");
+    assert_int_equal(support_path(p->in, p->folder), BP_OK);
+    support_turns(&p->in->trace, 0.0, 1e-8);
+    assert_non_null(support_finding(&p->in->trace, "attitude-ignored"));
+}
+
+static void import_ties_clocks_by_what_both_files_have(void **state)
+{
+    static const struct {
+        const char *force, *turn; /* how the time is written */
+        const char *said;
+    } list[] = {
+        {"2025-01-01T12:00:0%sZ", "2025-01-01T12:00:0%sZ", "the date"},
+        {"2025-01-01T12:00:0%s", "2025-01-01T12:00:0%sZ", "elapsed time"}, /* whose clock? not tied by it */
+        {"%s", "%s", "elapsed time"},
+    };
+    struct place *p = *state;
+    for (size_t i = 0; i < sizeof list / sizeof list[0]; i++) {
+        put_log(p, "Accelerometer.csv", "time,x (m/s^2),y (m/s^2),z (m/s^2)\n", FORCE, 0.25, list[i].force);
+        put_log(p, "Gyroscope.csv", "time,x (rad/s),y (rad/s),z (rad/s)\n", TURN, 0.245, list[i].turn);
+        assert_int_equal(support_path(p->in, p->folder), BP_OK);
+        assert_true(p->in->trace.gyroscope);
+        const struct bp_finding *merged = support_finding(&p->in->trace, "merged");
+        assert_non_null(merged);
+        if (strstr(merged->text, list[i].said) == NULL) {
+            fail_msg("'%s' does not say '%s'", merged->text, list[i].said);
+        }
+        support_turns(&p->in->trace, 0.25,
+                      1.6e-3); /* at the end, 5 ms beyond its last reading, at up to 0.1 pi rad/s2 */
+    }
+}
+
+static void import_says_that_nothing_ties_two_clocks(void **state)
+{
+    struct place *p = *state;
+    p->in->settings.rate_hz = 100.0;
+    put_log(p, "Accelerometer.csv", "note,x (m/s^2),y (m/s^2),z (m/s^2)\n", FORCE, 0.0, "n%s");
+    put_log(p, "Gyroscope.csv", "note,x (rad/s),y (rad/s),z (rad/s)\n", TURN, 0.0, "n%s");
+    assert_int_equal(support_path(p->in, p->folder), BP_OK);
+    support_turns(&p->in->trace, 0.0, 1e-8);
+    assert_int_equal(support_finding(&p->in->trace, "clocks-assumed")->severity, BP_RESERVATION);
+}
+
+static void import_finds_the_gyroscope_by_its_header_where_only_the_acceleration_is_named(void **state)
+{
+    struct place *p = *state;
+    put_log(p, "Accelerometer.csv", PLAIN, FORCE, 0.0, "%s");
+    put_log(p, "b.csv", "seconds_elapsed,wx,wy,wz\n", TURN, 0.0, "%s");
+    put_log(p, "c.csv", "seconds_elapsed,wx,wy,wz\n", TURN, 5.0, "%s"); /* the second is not taken */
+    put_log(p, "d.csv", "seconds_elapsed,ax,ay,az\n", FORCE, 0.0, "%s");
+    put_file(p, "broken.csv", "PK", 2);
+    assert_int_equal(support_path(p->in, p->folder), BP_OK);
+    support_moves(&p->in->trace, 200, 100.0, 0.0, 1.0, 6e-9);
+    support_turns(&p->in->trace, 0.0, 1e-8);
+}
+
+static void import_refuses_gravity_of_another_time(void **state)
+{
+    static const double starts[] = {3.0, -3.0};
+    struct place *p = *state;
+    for (size_t i = 0; i < 2; i++) {
+        put_log(p, "Accelerometer.csv", PLAIN, LINEAR, 5.0, "%s");
+        put_log(p, "Gravity.csv", PLAIN, GRAVITY, 5.0 + starts[i], "%s");
+        support_path(p->in, p->folder);
+        support_refused(p->in, BP_ERR_TIME, 0, 0, "gravity file does not cover");
+    }
+    put_log(p, "Gravity.csv", "seconds_elapsed,x,y,z,w\n", GRAVITY, 5.0,
+            "%s");                                            /* broken: not missed where… */
+    put_log(p, "Accelerometer.csv", PLAIN, FORCE, 5.0, "%s"); /* …gravity is not */
+    assert_int_equal(support_path(p->in, p->folder), BP_OK);
+    assert_false(p->in->trace.gravity_removed);
+    /* told that gravity is out, it is not put back */
+    put_log(p, "Gravity.csv", PLAIN, GRAVITY, 5.0, "%s");
+    put_log(p, "Accelerometer.csv", PLAIN, LINEAR, 5.0, "%s");
+    p->in->settings.gravity_removed = true;
+    assert_int_equal(support_path(p->in, p->folder), BP_OK);
+    assert_true(p->in->trace.gravity_removed);
+}
+
+static void import_reads_the_names_of_packed_files_only_as_they_are(void **state)
+{
+    struct place *p = *state;
+    put_log(p, "Accelerometer.csv", PLAIN, FORCE, 0.0, "%s");
+    put_file(p, "Gyroscope.png.gz", "\x1f\x8b", 2); /* no text log: not unpacked */
+    put_file(p, "Gyroscope.tar", "x", 1);
+    put_file(p, ".gz", "x", 1);
+    assert_int_equal(support_path(p->in, p->folder), BP_OK);
+    support_moves(&p->in->trace, 200, 100.0, 0.0, 1.0, 6e-9);
+    put_file(p, "Gyroscope.csv.gz", "\x1f\x8b", 2);
+    support_path(p->in, p->folder);
+    support_refused(p->in, BP_ERR_FORMAT, 0, 0, "damaged");
+    char many[32];
+    for (int i = 0; i < 260; i++) {
+        snprintf(many, sizeof many, "a%d.csv", i);
+        put_file(p, many, "x", 1);
+    }
+    char path[512];
+    remove(path_in(p, "Gyroscope.csv.gz", path));
+    support_path(p->in, p->folder);
+    support_refused(p->in, BP_ERR_LIMIT, 0, 0, "256 files in the folder");
+}
+
+/* ---- readings ---- */
+
+static void import_refuses_a_reading_that_a_unit_makes_infinite(void **state)
+{
+    struct place *p = *state;
+    for (int column = 0; column < 6; column++) {
+        struct bp_text text;
+        bp_text_init(&text);
+        bp_text_put(&text, "t (s),ax (g),ay (g),az (g),wx (rad/s),wy (rad/s),wz (rad/s)\n");
+        for (int i = 0; i < 300; i++) {
+            bp_text_put_number(&text, i / 100.0, 3);
+            for (int c = 0; c < 6; c++) {
+                bp_text_put(&text, i == 200 && c == column ? ",1.7e308" : c == 2 ? ",1.001" : ",0.01");
+            }
+            bp_text_put_char(&text, '\n');
+        }
+        support_text(p->in, text.data);
+        bp_text_free(&text);
+        if (column < 3) {
+            support_refused(p->in, BP_ERR_NUMBER, 0, 0, "too large");
+            assert_true(fabs(p->in->error.at_s - 2.0) < 1e-9);
+        } else {
+            assert_int_equal(p->in->code, BP_OK); /* absurd, but a number; what follows judges it */
+        }
+    }
+}
+
+static void import_refuses_axes_of_fewer_than_two_samples(void **state)
+{
+    struct place *p = *state;
+    struct bp_text text;
+    bp_text_init(&text);
+    bp_text_put(&text, "t (s),ax (m/s^2),ay (m/s^2),az (m/s^2)\n");
+    for (int i = 0; i < 300; i++) {
+        bp_text_put_number(&text, i / 100.0, 3);
+        bp_text_put(&text, i == 7 ? ",0.1,,\n" : i % 2 == 0 ? ",,0.1,\n" : ",,,9.81\n");
+    }
+    support_text(p->in, text.data);
+    bp_text_free(&text);
+    support_refused(p->in, BP_ERR_EMPTY, 0, 0, "fewer than two samples");
+}
+
+static void import_loses_no_line_among_many_remarks(void **state)
+{
+    enum { GROUPS = 600 }; /* more than the places it remembers */
+    struct place *p = *state;
+    struct bp_text text;
+    bp_text_init(&text);
+    bp_text_put(&text, "t,ax,ay,az\n");
+    for (int i = 0; i < GROUPS; i++) {
+        text_row(&text, i / 100.0, 6);
+        bp_text_put(&text, "# remark\n");
+    }
+    assert_int_equal(support_text(p->in, text.data), BP_OK);
+    support_moves(&p->in->trace, GROUPS, 100.0, 0.0, 1.0, 6e-7);
+    bp_text_put(&text, "6.5,1,2,3,4\n");
+    support_text(p->in, text.data);
+    bp_text_free(&text);
+    support_refused(p->in, BP_ERR_COLUMNS, 1 + 2 * GROUPS + 1, 5, NULL);
+}
+
+static void import_refuses_a_short_row_before_the_next_recording(void **state)
+{
+    struct place *p = *state;
+    struct bp_text text;
+    text_motion(&text, "t,ax,ay,az\n", 200, 100.0);
+    bp_text_put(&text, "2.0,1,2\nt,ax,ay,az\n0.0,1,2,3\n");
+    support_text(p->in, text.data);
+    bp_text_free(&text);
+    support_refused(p->in, BP_ERR_COLUMNS, 202, 3, "3 cells instead of 4");
+}
+
+static void import_gives_up_on_text_without_a_row(void **state)
+{
+    struct place *p = *state;
+    struct bp_text text;
+    bp_text_init(&text);
+    for (int i = 0; text.length < 3000000; i++) {
+        bp_text_put(&text, "a line of prose, and another\n");
+    }
+    support_bytes(p->in, text.data, text.length);
+    bp_text_free(&text);
+    support_refused(p->in, BP_ERR_FORMAT, 0, 0, "no rows");
+    assert_int_equal(support_bytes(p->in, "", 0), BP_ERR_EMPTY);
+}
+
+int main(void)
+{
+#define FRESH(test) cmocka_unit_test_setup_teardown(test, setup, teardown)
+    const struct CMUnitTest tests[] = {
+        FRESH(import_says_why_a_file_cannot_be_opened),
+        FRESH(import_says_why_standard_input_cannot_be_read),
+        FRESH(import_reads_a_long_log_from_a_pipe),
+        FRESH(import_takes_both_sensors_from_one_file_of_a_folder),
+        FRESH(import_ties_clocks_by_what_both_files_have),
+        FRESH(import_says_that_nothing_ties_two_clocks),
+        FRESH(import_finds_the_gyroscope_by_its_header_where_only_the_acceleration_is_named),
+        FRESH(import_refuses_gravity_of_another_time),
+        FRESH(import_reads_the_names_of_packed_files_only_as_they_are),
+        FRESH(import_refuses_a_reading_that_a_unit_makes_infinite),
+        FRESH(import_refuses_axes_of_fewer_than_two_samples),
+        FRESH(import_loses_no_line_among_many_remarks),
+        FRESH(import_refuses_a_short_row_before_the_next_recording),
+        FRESH(import_gives_up_on_text_without_a_row),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
