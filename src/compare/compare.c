@@ -196,7 +196,7 @@ static void adjust(struct bp_compare_result *r)
     double before = 0.0;
     size_t known = 0;
     for (size_t i = 0; i < r->pair_count; i++) {
-        known += isfinite(r->pairs[i].p);
+        known += isfinite(r->pairs[i].p) ? 1 : 0;
     }
     for (size_t left = known; left > 0; left--) {
         struct bp_compare_pair *least = NULL;

@@ -19,8 +19,9 @@ struct bp_point {
 /* Observations with the figure known. */
 struct bp_compare_table {
     size_t count;
-    const struct bp_observation **source;
-    size_t *group, *lifter, *block; /* block: lifter and day */
+    const struct bp_observation *observations; /* all, known or not */
+    size_t *source;                            /* of each: its place among them */
+    size_t *group, *lifter, *block;            /* block: lifter and day */
     size_t group_count, lifter_count, block_count;
     struct bp_point *plain; /* in the figure's unit */
     struct bp_point *log;   /* of its logarithm; NULL when a value is not positive */
@@ -34,6 +35,11 @@ struct bp_cell {
     struct bp_point sum;
     size_t sets;
 };
+
+static inline const struct bp_observation *bp_compare_observed(const struct bp_compare_table *table, size_t i)
+{
+    return &table->observations[table->source[i]];
+}
 
 /* Reads a quantity on the figure's scale; false when it is not known there. */
 bool bp_compare_point(struct bp_quantity q, enum bp_compare_scale scale, struct bp_point *point);
@@ -50,8 +56,8 @@ struct bp_design {
     size_t only_block, only_lifter; /* SIZE_MAX: all */
     bool prior;                     /* the figure's prior speaks of these units */
 };
-struct bp_design bp_compare_design(const struct bp_compare_table *table,
-                                   const struct bp_compare_result *result, size_t first, size_t second);
+struct bp_design bp_compare_design(struct bp_compare_table *table, const struct bp_compare_result *result,
+                                   size_t first, size_t second);
 
 /* What two groups' units say, on one scale. Sides: [0] alone when paired (the pairs' differences). */
 struct bp_contrast {

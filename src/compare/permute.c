@@ -119,7 +119,7 @@ static double chosen_sum(const double *values, const size_t *index, size_t chose
 /* Deals `chosen` of all indices to the front (Fisher & Yates). */
 static void deal(size_t *index, size_t chosen, size_t all, struct bp_random *random)
 {
-    for (size_t i = 0; i < chosen; i++) {
+    for (size_t i = 0; i < chosen && i < all; i++) {
         size_t k = i + (size_t)(bp_random_next(random) % (uint64_t)(all - i));
         size_t kept = index[i];
         index[i] = index[k];

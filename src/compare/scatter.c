@@ -13,7 +13,7 @@ static size_t rep_total(const struct bp_compare_table *t)
 {
     size_t n = 0;
     for (size_t i = 0; i < t->count; i++) {
-        n += t->source[i]->rep_count;
+        n += bp_compare_observed(t, i)->rep_count;
     }
     return n;
 }
@@ -47,7 +47,8 @@ static enum bp_code reps_part(const struct bp_compare_table *t, struct bp_arena 
         return BP_ERR_MEMORY;
     }
     for (size_t i = 0; i < t->count; i++) {
-        size_t n = add_reps(t->source[i], r->figure.scale, points_of(t, r)[i].measured, values + at, &own);
+        size_t n = add_reps(bp_compare_observed(t, i), r->figure.scale, points_of(t, r)[i].measured,
+                            values + at, &own);
         if (n > 0) {
             sizes[sets++] = n;
             at += n;

@@ -6,6 +6,7 @@
 #include "barplumb/compare.h"
 
 #include <gsl/gsl_cdf.h>
+#include <gsl/gsl_randist.h>
 #include <gsl/gsl_sf_gamma.h>
 
 /* Past this many degrees of freedom t is the normal to better than 1e-9. */
@@ -23,7 +24,12 @@ double bp_student_cdf(double t, double df)
     return df > DF_NORMAL ? gsl_cdf_ugaussian_P(t) : gsl_cdf_tdist_P(t, df);
 }
 
-/* Bisection: the function is monotone, and 200 halvings of any double interval are enough. */
+static double density(double t, double df)
+{
+    return df > DF_NORMAL ? gsl_ran_ugaussian_pdf(t) : gsl_ran_tdist_pdf(t, df);
+}
+
+/* Newton's steps, and halves where they leave the bracket: the function is monotone, so either gets there. */
 double bp_student_quantile(double probability, double df)
 {
     if (!(df > 0.0) || !(probability > 0.0) || !(probability < 1.0)) {
@@ -37,15 +43,22 @@ double bp_student_quantile(double probability, double df)
         low = high;
         high *= 2.0;
     }
+    double t = 0.5 * (low + high);
     for (int i = 0; i < 200 && high - low > 1e-14 * high; i++) {
-        double middle = 0.5 * (low + high);
-        if (bp_student_cdf(middle, df) < probability) {
-            low = middle;
+        double off = bp_student_cdf(t, df) - probability;
+        if (off < 0.0) {
+            low = t;
         } else {
-            high = middle;
+            high = t;
         }
+        double next = t - off / density(t, df);
+        next = next > low && next < high ? next : 0.5 * (low + high);
+        if (fabs(next - t) <= 1e-14 * high) {
+            return next;
+        }
+        t = next;
     }
-    return 0.5 * (low + high);
+    return t;
 }
 
 /* T = (Z + shift) / S with S^2 = chi^2_df / df, so P(T <= t) = E[Phi(t S - shift)] over S, whose density is
@@ -69,10 +82,10 @@ double bp_student_shifted_cdf(double t, double df, double shift)
     double sum = 0.0, weight = 0.0;
     for (int i = from > 0.0 ? 0 : 1; i <= steps; i++) { /* no density at u = 0 */
         double u = from + step * i, s = u * u * u;
-        double density = 3.0 * u * u * exp(constant + (df - 1.0) * log(s) - 0.5 * df * s * s);
-        density *= i == 0 || i == steps ? 1.0 : i % 2 == 1 ? 4.0 : 2.0;
-        weight += density;
-        sum += density * gsl_cdf_ugaussian_P(t * s - shift);
+        double weighed = 3.0 * u * u * exp(constant + (df - 1.0) * log(s) - 0.5 * df * s * s);
+        weighed *= i == 0 || i == steps ? 1.0 : i % 2 == 1 ? 4.0 : 2.0;
+        weight += weighed;
+        sum += weighed * gsl_cdf_ugaussian_P(t * s - shift);
     }
     return sum / weight;
 }

@@ -57,7 +57,7 @@ static bool same_text(const char *a, const char *b)
 static size_t lifter_before(const struct bp_compare_table *t, size_t i)
 {
     for (size_t k = 0; k < i; k++) {
-        if (same_text(t->source[k]->lifter, t->source[i]->lifter)) {
+        if (same_text(bp_compare_observed(t, k)->lifter, bp_compare_observed(t, i)->lifter)) {
             return k;
         }
     }
@@ -67,8 +67,8 @@ static size_t lifter_before(const struct bp_compare_table *t, size_t i)
 static size_t block_before(const struct bp_compare_table *t, size_t i)
 {
     for (size_t k = 0; k < i; k++) {
-        bool day = t->source[k]->day == t->source[i]->day;
-        bool known = t->source[i]->day != BP_DAY_UNKNOWN || t->group[k] == t->group[i];
+        bool day = bp_compare_observed(t, k)->day == bp_compare_observed(t, i)->day;
+        bool known = bp_compare_observed(t, i)->day != BP_DAY_UNKNOWN || t->group[k] == t->group[i];
         if (day && known && t->lifter[k] == t->lifter[i]) {
             return k;
         }
@@ -117,7 +117,7 @@ static void count_groups(const struct bp_compare_table *t, struct bp_compare_res
         g->sets++;
         g->days += day;
         g->lifters += lifter;
-        g->reps += count_reps(t->source[i]);
+        g->reps += count_reps(bp_compare_observed(t, i));
         g->mean += t->plain[i].value;
     }
     for (size_t g = 0; g < result->group_count; g++) {
@@ -127,12 +127,12 @@ static void count_groups(const struct bp_compare_table *t, struct bp_compare_res
 
 static bool take_arrays(struct bp_compare_table *t, size_t count, struct bp_arena *arena)
 {
-    size_t **const numbers[] = {&t->group, &t->lifter, &t->block, &t->index};
-    for (size_t k = 0; k < sizeof numbers / sizeof numbers[0]; k++) {
-        *numbers[k] = bp_arena_take(arena, count, sizeof **numbers[k]);
-        if (*numbers[k] == NULL) {
-            return false;
-        }
+    t->group = bp_arena_take(arena, count, sizeof *t->group);
+    t->lifter = bp_arena_take(arena, count, sizeof *t->lifter);
+    t->block = bp_arena_take(arena, count, sizeof *t->block);
+    t->index = bp_arena_take(arena, count, sizeof *t->index);
+    if (t->group == NULL || t->lifter == NULL || t->block == NULL || t->index == NULL) {
+        return false;
     }
     for (int s = 0; s < 2; s++) {
         t->cell[s] = bp_arena_take(arena, count, sizeof *t->cell[s]);
@@ -161,7 +161,7 @@ enum bp_code bp_compare_tabulate(const struct bp_observation *observations, size
 {
     enum bp_compare_scale scale = result->figure.scale;
     bool logs = true;
-    *table = (struct bp_compare_table){0};
+    *table = (struct bp_compare_table){.observations = observations};
     if (!take_arrays(table, count, arena)) {
         return bp_error_set(error, BP_ERR_MEMORY, "there is not enough memory to compare them");
     }
@@ -179,7 +179,7 @@ enum bp_code bp_compare_tabulate(const struct bp_observation *observations, size
             continue;
         }
         logs = logs && log_known;
-        table->source[at] = o;
+        table->source[at] = i;
         number_lifter_and_block(table, at);
         table->count++;
     }
@@ -197,7 +197,7 @@ struct overlap {
     size_t both, last, sets[2];
 };
 
-static struct overlap overlap_of(const struct bp_compare_table *t, const size_t *key, size_t keys,
+static struct overlap overlap_of(struct bp_compare_table *t, const size_t *key, size_t keys,
                                  const size_t groups[2])
 {
     struct overlap o = {0, SIZE_MAX, {0, 0}};
@@ -220,7 +220,22 @@ static struct overlap overlap_of(const struct bp_compare_table *t, const size_t 
     return o;
 }
 
-static struct bp_design setup_design(const struct bp_compare_table *t, const struct bp_compare_figure *figure,
+/* Days of one lifter on the side that has fewer. */
+static size_t fewest_days(struct bp_compare_table *t, size_t lifter, const size_t groups[2])
+{
+    size_t days[2] = {0, 0};
+    for (int s = 0; s < 2; s++) {
+        memset(t->cell[s], 0, t->block_count * sizeof *t->cell[s]);
+        for (size_t i = 0; i < t->count; i++) {
+            if (t->group[i] == groups[s] && t->lifter[i] == lifter) {
+                days[s] += t->cell[s][t->block[i]].sets++ == 0;
+            }
+        }
+    }
+    return days[0] < days[1] ? days[0] : days[1];
+}
+
+static struct bp_design setup_design(struct bp_compare_table *t, const struct bp_compare_figure *figure,
                                      const size_t groups[2])
 {
     bool lone = figure->scatter_df > 0.0 || figure->error_in_common; /* one unit a side is enough */
@@ -229,7 +244,10 @@ static struct bp_design setup_design(const struct bp_compare_table *t, const str
         return (struct bp_design){BP_UNIT_DAY, true, SIZE_MAX, SIZE_MAX, true};
     }
     struct overlap lifter = overlap_of(t, t->lifter, t->lifter_count, groups);
-    if (day.both == 1 && (lone || (day.sets[0] >= 2 && day.sets[1] >= 2))) {
+    size_t fewer = day.sets[0] < day.sets[1] ? day.sets[0] : day.sets[1];
+    bool enough = day.both == 1 && (lone || fewer >= 2);
+    /* One day with both against many days apart: whichever has more units. */
+    if (enough && (lifter.both > 1 || fewer >= fewest_days(t, lifter.last, groups))) {
         return (struct bp_design){BP_UNIT_SET, false, day.last, SIZE_MAX, true};
     }
     if (lifter.both == 1) {
@@ -241,8 +259,8 @@ static struct bp_design setup_design(const struct bp_compare_table *t, const str
     return (struct bp_design){BP_UNIT_LIFTER, false, SIZE_MAX, SIZE_MAX, false};
 }
 
-struct bp_design bp_compare_design(const struct bp_compare_table *table,
-                                   const struct bp_compare_result *result, size_t first, size_t second)
+struct bp_design bp_compare_design(struct bp_compare_table *table, const struct bp_compare_result *result,
+                                   size_t first, size_t second)
 {
     size_t groups[2] = {first, second};
     if (result->groups[first].sets == 0 || result->groups[second].sets == 0) {

@@ -4,7 +4,6 @@
 #include "barplumb/units.h"
 
 #include <math.h>
-#include <stdarg.h>
 #include <stdio.h>
 #include <string.h>
 
@@ -64,23 +63,14 @@ double bp_sheet_speed_unit(const char *text, size_t count)
     return find(units, sizeof units / sizeof units[0], text, count);
 }
 
-#if defined(__GNUC__)
-__attribute__((format(printf, 3, 4)))
-#endif
-static bool
-refuse(struct bp_trouble *trouble, enum bp_code code, const char *format, ...)
+/* The text at fault, in quotes, and what is wrong with it. */
+static bool refuse(struct bp_trouble *trouble, enum bp_code code, const char *at, size_t count,
+                   const char *why)
 {
-    va_list arguments;
-    va_start(arguments, format);
-    vsnprintf(trouble->text, sizeof trouble->text, format, arguments);
-    va_end(arguments);
+    int length = (int)(count < SHOWN_BYTES ? count : SHOWN_BYTES);
+    snprintf(trouble->text, sizeof trouble->text, "\"%.*s\" %s", length, at, why);
     trouble->code = code;
     return false;
-}
-
-static int shown(size_t count)
-{
-    return (int)(count < SHOWN_BYTES ? count : SHOWN_BYTES);
 }
 
 /* Where the number ends: what it may be written with, and nothing of a unit. */
@@ -102,22 +92,20 @@ bool bp_sheet_number(const struct bp_cell *cell, double (*unit)(const char *, si
         rest++;
     }
     if (comma && point) {
-        return refuse(trouble, BP_ERR_NUMBER,
-                      "\"%.*s\" has a point and a comma: write it without thousands marks",
-                      shown(cell->count), cell->at);
+        return refuse(trouble, BP_ERR_NUMBER, cell->at, cell->count,
+                      "has a point and a comma: write it without thousands marks");
     }
     double v;
     if (n == 0 || bp_number_read(cell->at, n, comma ? ',' : '.', &v) != n || !isfinite(v)) {
-        return refuse(trouble, BP_ERR_NUMBER, "\"%.*s\" is not a number", shown(cell->count), cell->at);
+        return refuse(trouble, BP_ERR_NUMBER, cell->at, cell->count, "is not a number");
     }
     double stated = rest < cell->count ? unit(cell->at + rest, cell->count - rest) : 0.0;
     if (rest < cell->count && stated == 0.0) {
-        return refuse(trouble, BP_ERR_UNITS, "\"%.*s\" is not a unit known here", shown(cell->count - rest),
-                      cell->at + rest);
+        return refuse(trouble, BP_ERR_UNITS, cell->at + rest, cell->count - rest, "is not a unit known here");
     }
     v *= stated > 0.0 ? stated : factor > 0.0 ? factor : 1.0;
     if (!(v >= 0.0 && v <= most)) {
-        return refuse(trouble, BP_ERR_NUMBER, "\"%.*s\" cannot be", shown(cell->count), cell->at);
+        return refuse(trouble, BP_ERR_NUMBER, cell->at, cell->count, "cannot be");
     }
     *value = v;
     return true;

@@ -57,7 +57,9 @@ static const char *record_end(const char *at, const char *end, char separator, b
             *unclosed = true;
             return line_end(start, end);
         }
-        if (at == end || is_line_end(*at)) {
+        /* A row that is too long is given up here: its caller stops at it, and a hostile sheet costs no more.
+         */
+        if (at == end || is_line_end(*at) || (size_t)(at - start) > BP_SHEET_ROW_BYTES_MAX) {
             return at;
         }
         at++;

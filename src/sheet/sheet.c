@@ -114,6 +114,9 @@ static enum bp_code read_header(struct parser *p)
     if (p->record.unclosed) {
         return fail(p, BP_ERR_FORMAT, p->record.line, p->record.count, "a quote is opened and never closed");
     }
+    if (p->record.bytes > BP_SHEET_ROW_BYTES_MAX) {
+        return fail(p, BP_ERR_LIMIT, p->record.line, 0, "the row is too long");
+    }
     if (p->record.count > BP_SHEET_COLUMNS_MAX) {
         return fail(p, BP_ERR_LIMIT, p->record.line, BP_SHEET_COLUMNS_MAX + 1,
                     "the sheet has too many columns");

@@ -174,6 +174,12 @@ static void the_unit_is_the_smallest_that_chance_moves(void **state)
     add_day(c, "b", "L1", 1, 2);
     add_day(c, "b", "L1", 2, 4);
     design(c, BP_UNIT_SET, false, 3, 2, 4);
+    /* one day with both, but more days apart: the days */
+    for (long day = 1; day <= 4; day++) {
+        add_day(c, "a", "L1", day, 2);
+        add_day(c, "b", "L1", day == 1 ? 1 : 10 + day, 2);
+    }
+    design(c, BP_UNIT_DAY, false, 4, 4, 0);
     /* two days with both: pairs of days */
     add_day(c, "a", "L1", 1, 3);
     add_day(c, "b", "L1", 1, 1);

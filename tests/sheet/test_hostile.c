@@ -17,15 +17,16 @@
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
+#include <time.h>
 
 enum { MUTATIONS = 2000, BYTES_MAX = 4096 };
+#define SECONDS_MOST 30.0 /* of one sheet, with sanitizers on a slow machine; a fraction of one is usual */
 
 static const char *const seeds[] = {
     "date,lifter,lift,setup,bar (kg),plates lb,rig,log,target,notes,effort\n"
     "2024-03-09,L1,bench,chains,20,90,c.ini,a.csv,0.45,\"b\"\"b\",8\n3/25/"
     "2024,L2,squat,straight,20,110,,b.csv,,x,9\n",
-    "\xef\xbb\xbf"
-    "Datum;log;plates;date\r\n1;a.csv;62,5;9.3.2024\r\n2;\"b\r\n.csv\";60;10.3.2024\r\n",
+    "\xef\xbb\xbf\nDatum;log;plates;date\r\n1;a.csv;62,5;9.3.2024\r\n2;\"b\r\n.csv\";60;10.3.2024\r\n",
     "log\tnotes\tset up\n#remark\na\t\"x\ty\"\tbands up\n\nb\t\t\n",
 };
 
@@ -113,6 +114,32 @@ static void two_thousand_damaged_sheets_never_break_the_reader(void **state)
     assert_true(read > 200 && partly > 100 && refused > 100);
 }
 
+/* Sixteen MiB of what makes a reader look far ahead again and again: refused, and soon. */
+static void sheets_made_to_take_long_do_not(void **state)
+{
+    static const char *const patterns[] = {"a,\"x\ny\",", "\"\n", "\"",   "a,\"\n",
+                                           "#\"\n",       ",,\n", "\"\"", ";\"\r"};
+    char *bytes = malloc(BP_SHEET_BYTES_MAX);
+    (void)state;
+    assert_non_null(bytes);
+    for (size_t k = 0; k < sizeof patterns / sizeof patterns[0]; k++) {
+        struct bp_arena arena;
+        struct bp_sheet sheet;
+        struct bp_error error;
+        size_t length = strlen(patterns[k]), head = k % 2 == 0 ? 4 : 0;
+        memcpy(bytes, "log\n", head);
+        for (size_t i = head; i < BP_SHEET_BYTES_MAX; i++) {
+            bytes[i] = patterns[k][(i - head) % length];
+        }
+        clock_t start = clock();
+        bp_arena_init(&arena);
+        assert_int_not_equal(bp_sheet_parse(bytes, BP_SHEET_BYTES_MAX, "s", &arena, &sheet, &error), BP_OK);
+        bp_arena_free(&arena);
+        assert_true((double)(clock() - start) / CLOCKS_PER_SEC < SECONDS_MOST);
+    }
+    free(bytes);
+}
+
 static void memory_that_runs_out_is_reported_whichever_allocation_fails(void **state)
 {
     struct bp_text text;
@@ -145,6 +172,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(two_thousand_damaged_sheets_never_break_the_reader),
+        cmocka_unit_test(sheets_made_to_take_long_do_not),
         cmocka_unit_test(memory_that_runs_out_is_reported_whichever_allocation_fails),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
