@@ -55,12 +55,12 @@ struct bp_sheet {
     size_t header_line;
 };
 
-/* Reads the sheet at path; a folder or "-" (standard input, its paths relative to the working folder) as well
- * as any other file name. sheet's arrays and strings live in arena. A row that cannot be read is an entry in
- * sheet->errors: DATE and number troubles are NUMBER or TIME, a missing log or too many cells COLUMNS, an
- * unknown lift ARGUMENT, an unknown unit UNITS, an unclosed quote FORMAT. Errors of the whole: OPEN, READ,
- * EMPTY (no row), FORMAT (not text), COLUMNS (no log column, or two of the same meaning), LIMIT, MEMORY,
- * ARGUMENT; sheet is then all zero. Thread-safe for different arenas. */
+/* Reads the sheet at path; "-" is standard input, whose paths are relative to the working folder. sheet's
+ * arrays and strings live in arena. A row that cannot be read is an entry in sheet->errors: TIME (a date),
+ * NUMBER, UNITS, COLUMNS (no log, too many cells), ARGUMENT (an unknown lift), FORMAT (a quote never closed),
+ * LIMIT (a path too long). Errors of the whole: OPEN, READ, EMPTY (no row), FORMAT (not text), COLUMNS (no
+ * log column, or two of the same meaning), LIMIT, MEMORY, ARGUMENT (path NULL); sheet is then all zero.
+ * Thread-safe for different arenas. */
 BP_API enum bp_code bp_sheet_read(const char *path, struct bp_arena *arena, struct bp_sheet *sheet,
                                   struct bp_error *error);
 
