@@ -94,11 +94,18 @@ struct cli_job {
  * outweighs a bad log. */
 int cli_run(const struct cli_options *options, const struct cli_job *job);
 
+/* Colour and width for a report that goes to out (NULL or "-": standard output). */
+struct bp_report_settings cli_report_settings(const char *out);
+/* The exit status of an error. */
+int cli_status_of(enum bp_code code);
+
 /* "barplumb: " and the text, on standard error. */
 void cli_complain(const char *text);
 
 int cli_check(int argc, char **argv);
 int cli_set(int argc, char **argv);
 int cli_load(int argc, char **argv);
+int cli_compare(int argc, char **argv);
+int cli_cycle(int argc, char **argv);
 
 #endif

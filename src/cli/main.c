@@ -15,8 +15,8 @@ struct command {
 };
 
 static const struct command commands[] = {
-    {"check", "barplumb check", cli_check},
-    {"set", "barplumb set", cli_set},
+    {"check", "barplumb check", cli_check},       {"set", "barplumb set", cli_set},
+    {"compare", "barplumb compare", cli_compare}, {"cycle", "barplumb cycle", cli_cycle},
     {"load", "barplumb load", cli_load},
 };
 
@@ -53,6 +53,8 @@ static const char doc[] =
     "Commands:\n"
     "  check LOG...   what was recognised, and whether it is fit to use\n"
     "  set LOG...     one set, measured: how fast and how steady each rep was\n"
+    "  compare SHEET  setups against each other: which is faster, which steadier, and how sure that is\n"
+    "  cycle SHEET    the whole block as pages and tables\n"
     "  load RIG...    what the bar weighs through the range, and how much chain or band to hang\v"
     "'barplumb COMMAND --help' tells more of a command.\n\n"
     "It measures the bar; it clears nobody to lift.";

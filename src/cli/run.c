@@ -23,12 +23,12 @@ static bool is_array(const struct cli_options *options)
 }
 
 /* NO_COLOR counts when it is there and not empty; a dumb terminal shows escapes as text. */
-static struct bp_report_settings report_settings(const struct cli_options *options)
+struct bp_report_settings cli_report_settings(const char *out)
 {
     struct bp_report_settings settings = {false, 0};
     struct winsize size;
     const char *no_color = getenv("NO_COLOR"), *terminal = getenv("TERM");
-    bool to_stdout = options->out == NULL || strcmp(options->out, "-") == 0;
+    bool to_stdout = out == NULL || strcmp(out, "-") == 0;
     if (!to_stdout || !isatty(STDOUT_FILENO)) {
         return settings;
     }
@@ -47,7 +47,7 @@ static int worse(int one, int other)
     return order[one] >= order[other] ? one : other;
 }
 
-static int status_of(enum bp_code code)
+int cli_status_of(enum bp_code code)
 {
     switch (code) {
     case BP_OK:
@@ -112,7 +112,7 @@ static bool run_log(struct run *run, size_t log, const struct cli_job *job)
         run->status = worse(run->status, CLI_FAILED);
         return false;
     }
-    run->status = worse(run->status, unfit ? CLI_BAD_LOG : status_of(code));
+    run->status = worse(run->status, unfit ? CLI_BAD_LOG : cli_status_of(code));
     return code != BP_ERR_ARGUMENT;
 }
 
@@ -151,7 +151,7 @@ int cli_run(const struct cli_options *options, const struct cli_job *job)
         cli_complain("--out names one of the logs, which it would overwrite");
         return CLI_USAGE;
     }
-    struct run run = {.options = options, .report = report_settings(options), .status = CLI_OK};
+    struct run run = {.options = options, .report = cli_report_settings(options->out), .status = CLI_OK};
     bp_arena_init(&run.arena);
     bp_text_init(&run.text);
     cli_output_init(&run.output, options->out);

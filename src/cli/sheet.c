@@ -100,13 +100,6 @@ static void complain_of(const struct bp_error *error)
     cli_complain(bp_error_line(error, line, sizeof line));
 }
 
-static int status_of(enum bp_code code)
-{
-    return code == BP_ERR_ARGUMENT                         ? CLI_USAGE
-           : code == BP_ERR_MEMORY || code == BP_ERR_WRITE ? CLI_FAILED
-                                                           : CLI_BAD_LOG;
-}
-
 static void complain_of_rows(const struct bp_sheet *sheet)
 {
     for (size_t e = 0; e < sheet->error_count && e < BP_SHEET_ERRORS_KEPT; e++) {
@@ -157,7 +150,7 @@ int cli_sheet_measure(struct cli_sheet_options *options, struct cli_measured *me
     }
     if (code != BP_OK) {
         complain_of(&error);
-        return status_of(code);
+        return cli_status_of(code);
     }
     complain_of_sets(options->sheet, &measured->block);
     if (measured->block.stopped) {
