@@ -6,6 +6,7 @@
 
 #include "report/cells.h"
 #include "report/figures.h"
+#include "report/set_parts.h"
 
 #include <string.h>
 
@@ -58,9 +59,8 @@ static void put_range_names(struct bp_cells *row)
     }
 }
 
-void bp_report_set_csv_header(struct bp_text *out)
+void bp_set_csv_put_names(struct bp_cells *row)
 {
-    struct bp_cells whole = {out, false}, *row = &whole;
     static const char *const log_names[] = {"path",      "rows",     "rate_hz", "duration_s",
                                             "gyroscope", "findings", "lift",    "setup"};
     for (size_t i = 0; i < sizeof log_names / sizeof log_names[0]; i++) {
@@ -79,7 +79,13 @@ void bp_report_set_csv_header(struct bp_text *out)
     bp_cells_name(row, "", "set_reps", "");
     bp_cells_name(row, "", "set_missed", "");
     put_quantity_names(row, "set_", &bp_report_set_quantities);
-    bp_text_put_char(row->out, '\n');
+}
+
+void bp_report_set_csv_header(struct bp_text *out)
+{
+    struct bp_cells row = {out, false};
+    bp_set_csv_put_names(&row);
+    bp_text_put_char(out, '\n');
 }
 
 /* The findings' codes, each once, with spaces between: a cell that a filter can search. */
@@ -133,15 +139,20 @@ static void put_rep(struct bp_cells *row, const struct bp_rep_figures *rep)
     put_quantities(row, rep, &bp_report_rep_loads);
 }
 
+void bp_set_csv_put_rep(struct bp_cells *row, const struct bp_summary *summary, size_t rep)
+{
+    put_log(row, summary);
+    put_rep(row, &summary->reps[rep]);
+    bp_cells_count(row, summary->set.reps);
+    bp_cells_count(row, summary->set.missed);
+    put_quantities(row, &summary->set, &bp_report_set_quantities);
+}
+
 void bp_report_set_csv(const struct bp_summary *summary, struct bp_text *out)
 {
     for (size_t i = 0; i < summary->rep_count; i++) {
-        struct bp_cells whole = {out, false}, *row = &whole;
-        put_log(row, summary);
-        put_rep(row, &summary->reps[i]);
-        bp_cells_count(row, summary->set.reps);
-        bp_cells_count(row, summary->set.missed);
-        put_quantities(row, &summary->set, &bp_report_set_quantities);
-        bp_text_put_char(row->out, '\n');
+        struct bp_cells row = {out, false};
+        bp_set_csv_put_rep(&row, summary, i);
+        bp_text_put_char(out, '\n');
     }
 }

@@ -6,6 +6,7 @@
 
 #include "report/figures.h"
 #include "report/json.h"
+#include "report/set_parts.h"
 
 static void put_quantities(struct bp_json *json, const void *record, const struct bp_figure_list *figures)
 {
@@ -117,18 +118,23 @@ static void put_rep(struct bp_json *json, const struct bp_rep_figures *rep)
     bp_json_close(json, '}');
 }
 
+void bp_set_json_put(struct bp_json *json, const struct bp_summary *summary)
+{
+    bp_json_string(json, "schema", BP_SET_SCHEMA);
+    put_log(json, summary);
+    put_set(json, &summary->set);
+    bp_json_open(json, "reps", '[');
+    for (size_t i = 0; i < summary->rep_count; i++) {
+        put_rep(json, &summary->reps[i]);
+    }
+    bp_json_close(json, ']');
+}
+
 void bp_report_set_json(const struct bp_summary *summary, bool indent, struct bp_text *out)
 {
     struct bp_json json;
     bp_json_init(&json, indent, out);
     bp_json_open(&json, NULL, '{');
-    bp_json_string(&json, "schema", BP_SET_SCHEMA);
-    put_log(&json, summary);
-    put_set(&json, &summary->set);
-    bp_json_open(&json, "reps", '[');
-    for (size_t i = 0; i < summary->rep_count; i++) {
-        put_rep(&json, &summary->reps[i]);
-    }
-    bp_json_close(&json, ']');
+    bp_set_json_put(&json, summary);
     bp_json_close(&json, '}');
 }
