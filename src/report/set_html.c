@@ -1,12 +1,11 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * One set as a page: the shape in src/report/page/page.html, filled with the bundle and the set's data. What
- * is on the page is made by its script from that data: docs/page.md.
+ * One set as a page. What is on it is made by the page's script from the set's data: docs/page.md.
  */
 #include "barplumb/report.h"
 
 #include "report/json.h"
-#include "report/page_bundle.h"
+#include "report/page_frame.h"
 #include "report/page_put.h"
 #include "report/traces_json.h"
 
@@ -17,63 +16,10 @@ struct work {
     const struct bp_page_settings *settings;
 };
 
-static const char SCRIPT_NAME[] = "barplumb.js", STYLE_NAME[] = "barplumb.css";
-
-bool bp_report_has_page(void)
-{
-    return bp_page_shape_count > 0;
-}
-
-struct bp_page_file bp_report_page_file(enum bp_page_part_of part)
-{
-    if (part == BP_PAGE_STYLE) {
-        return (struct bp_page_file){STYLE_NAME, (const char *)bp_page_style, bp_page_style_count};
-    }
-    return (struct bp_page_file){SCRIPT_NAME, (const char *)bp_page_script, bp_page_script_count};
-}
-
-/* Where script or style may come from: the very bytes in the page, or the page's own site. */
-static void put_source(struct bp_text *out, const struct work *w, const char *hash)
-{
-    bp_text_put_char(out, '\'');
-    bp_text_put(out, w->settings->assets != NULL ? "self" : hash);
-    bp_text_put_char(out, '\'');
-}
-
-static void put_link(struct bp_text *out, const struct work *w, const char *before, const char *name,
-                     const char *after)
-{
-    bp_text_put(out, before);
-    bp_page_put_text(out, w->settings->assets);
-    bp_text_put(out, name);
-    bp_text_put(out, after);
-}
-
-static void put_style(struct bp_text *out, const struct work *w)
-{
-    if (w->settings->assets != NULL) {
-        put_link(out, w, "<link rel=\"stylesheet\" href=\"", STYLE_NAME, "\">");
-        return;
-    }
-    bp_text_put(out, "<style>");
-    bp_text_put_bytes(out, (const char *)bp_page_style, bp_page_style_count);
-    bp_text_put(out, "</style>");
-}
-
-static void put_script(struct bp_text *out, const struct work *w)
-{
-    if (w->settings->assets != NULL) {
-        put_link(out, w, "<script src=\"", SCRIPT_NAME, "\"></script>");
-        return;
-    }
-    bp_text_put(out, "<script>");
-    bp_text_put_bytes(out, (const char *)bp_page_script, bp_page_script_count);
-    bp_text_put(out, "</script>");
-}
-
 /* "L1, bench, chains: l1.csv", of which only the lift and the log are always there. */
-static void put_title(struct bp_text *out, const struct work *w)
+static void put_title(const void *about, struct bp_text *out)
 {
+    const struct work *w = about;
     const struct bp_set_figures *set = &w->summary->set;
     const struct bp_lift_facts *lift = bp_lift_facts(set->lift);
     const char *path = w->summary->log.path, *slash = strrchr(path, '/');
@@ -91,21 +37,25 @@ static void put_title(struct bp_text *out, const struct work *w)
 }
 
 /* The text report, for a reader without scripts. */
-static void put_text(struct bp_text *out, const struct work *w)
+static void put_plain(const void *about, struct bp_text *out)
 {
+    const struct work *w = about;
     const struct bp_report_settings plain = {false, 0};
     struct bp_text text;
     bp_text_init(&text);
     bp_report_set_text(w->summary, &plain, &text);
+    bp_text_put(out, "<pre>");
     if (text.data != NULL) {
         bp_page_put_text(out, text.data);
     }
+    bp_text_put(out, "</pre>");
     out->failed = out->failed || text.failed;
     bp_text_free(&text);
 }
 
-static void put_about(const struct work *w, struct bp_text *out)
+static void put_about(const void *about, struct bp_text *out)
 {
+    const struct work *w = about;
     struct bp_json json;
     bp_json_init(&json, false, out);
     bp_json_open(&json, NULL, '{');
@@ -119,58 +69,21 @@ static void put_about(const struct work *w, struct bp_text *out)
     bp_json_close(&json, '}');
 }
 
-static void put_set(const struct work *w, struct bp_text *out)
+static void put_set(const void *about, struct bp_text *out)
 {
-    bp_report_set_json(w->summary, false, out);
+    bp_report_set_json(((const struct work *)about)->summary, false, out);
 }
 
-static void put_traces(const struct work *w, struct bp_text *out)
+static void put_traces(const void *about, struct bp_text *out)
 {
-    bp_traces_put_json(w->summary->traces, out);
+    bp_traces_put_json(((const struct work *)about)->summary->traces, out);
 }
 
-static void put_data(struct bp_text *out, const struct work *w,
-                     void (*put)(const struct work *w, struct bp_text *out))
+static void put_data(const void *about, struct bp_text *out)
 {
-    struct bp_text json;
-    bp_text_init(&json);
-    put(w, &json);
-    if (!json.failed) {
-        bp_page_put_json(out, &json);
-    }
-    out->failed = out->failed || json.failed;
-    bp_text_free(&json);
-}
-
-static bool is(const char *name, size_t length, const char *wanted)
-{
-    return strlen(wanted) == length && memcmp(name, wanted, length) == 0;
-}
-
-static void put_part(const char *name, size_t length, const void *about, struct bp_text *out)
-{
-    const struct work *w = about;
-    if (is(name, length, "title")) {
-        put_title(out, w);
-    } else if (is(name, length, "version")) {
-        bp_text_put(out, BARPLUMB_VERSION);
-    } else if (is(name, length, "script-source")) {
-        put_source(out, w, bp_page_script_hash);
-    } else if (is(name, length, "style-source")) {
-        put_source(out, w, bp_page_style_hash);
-    } else if (is(name, length, "style")) {
-        put_style(out, w);
-    } else if (is(name, length, "script")) {
-        put_script(out, w);
-    } else if (is(name, length, "text")) {
-        put_text(out, w);
-    } else if (is(name, length, "about")) {
-        put_data(out, w, put_about);
-    } else if (is(name, length, "set")) {
-        put_data(out, w, put_set);
-    } else if (is(name, length, "traces")) {
-        put_data(out, w, put_traces);
-    }
+    bp_page_put_block(out, "about", put_about, about);
+    bp_page_put_block(out, "set", put_set, about);
+    bp_page_put_block(out, "traces", put_traces, about);
 }
 
 enum bp_code bp_report_set_html(const struct bp_summary *summary, const struct bp_page_settings *settings,
@@ -178,10 +91,6 @@ enum bp_code bp_report_set_html(const struct bp_summary *summary, const struct b
 {
     static const struct bp_page_settings defaults = {NULL, NULL};
     const struct work w = {summary, settings != NULL ? settings : &defaults};
-    if (!bp_report_has_page()) {
-        return bp_error_set(error, BP_ERR_ARGUMENT,
-                            "this barplumb was built without its page (BARPLUMB_PAGE)");
-    }
-    bp_page_put_shape(out, put_part, &w);
-    return BP_OK;
+    const struct bp_page_frame frame = {w.settings->assets, &w, put_title, put_plain, put_data};
+    return bp_page_put_frame(&frame, out, error);
 }
