@@ -33,7 +33,5 @@ struct bp_quantity bp_block_contrast(const struct bp_compare_result *result,
                                      const struct bp_compare_pair *pair);
 /* "20.0 kg", "20.0 to 60.0 kg", "not known" */
 void bp_block_put_span(struct bp_text *out, double low, double high);
-/* Compared figures, as the members of an object. */
-void bp_block_put_compare(struct bp_json *json, const struct bp_survey *survey);
 
 #endif
