@@ -8,7 +8,7 @@
 
 #include <string.h>
 
-enum { GROUP_NAME = 24, LABEL = 36, MEAN = 10, INDENT = 2 };
+enum { GROUP_NAME = 24, LABEL = 32, MEAN = 9, INDENT = 2 };
 
 static void put_title(struct bp_text *out, const struct bp_text *title,
                       const struct bp_report_settings *settings)
@@ -157,7 +157,7 @@ static void put_table(struct bp_text *out, const struct bp_survey_comparison *c,
 {
     bp_table_dim(out, settings);
     bp_text_fill(out, ' ', INDENT + LABEL);
-    bp_text_put(out, "     first    second  first less second, or over it\n");
+    bp_text_put(out, "    first   second  first less second\n");
     bp_table_normal(out, settings);
     for (size_t f = 0; f < c->figure_count; f++) {
         put_figure(out, &c->figures[f], p);

@@ -41,14 +41,14 @@ static const struct entry entries[] = {
      NULL, 0, 0},
     {WHOLE, "velocity_loss_pct", "velocity loss", NOWHERE, SET(velocity_loss_pct), NULL, "%", NULL, NULL, 1,
      PERCENT_WORTH},
-    {SHARE, "sticking_share_pct", "share of reps with a sticking region", NOWHERE, NOWHERE, NULL, "%", NULL,
-     NULL, 0, SHARE_WORTH},
-    {STICKING, "sticking_start_pct", "height where sticking begins", STUCK(start_pct), NOWHERE, NULL, "%",
-     NULL, NULL, 0, PERCENT_WORTH},
-    {STICKING, "sticking_end_pct", "height where sticking ends", STUCK(end_pct), NOWHERE, NULL, "%", NULL,
-     NULL, 0, PERCENT_WORTH},
-    {STICKING, "sticking_low_m_s", "lowest speed in the sticking region", STUCK(low_m_s), NOWHERE, NULL,
-     "m/s", NULL, NULL, 2, 0.03}, /* as bp_compare_speed; its scatter is not known */
+    {SHARE, "sticking_share_pct", "reps with sticking", NOWHERE, NOWHERE, NULL, "%", NULL, NULL, 0,
+     SHARE_WORTH},
+    {STICKING, "sticking_start_pct", "start of sticking", STUCK(start_pct), NOWHERE, NULL, "%", NULL, NULL, 0,
+     PERCENT_WORTH},
+    {STICKING, "sticking_end_pct", "end of sticking", STUCK(end_pct), NOWHERE, NULL, "%", NULL, NULL, 0,
+     PERCENT_WORTH},
+    {STICKING, "sticking_low_m_s", "lowest speed in sticking", STUCK(low_m_s), NOWHERE, NULL, "m/s", NULL,
+     NULL, 2, 0.03}, /* as bp_compare_speed; its scatter is not known */
     {WHOLE, "shake_mm", "shake", REP(shake_mm), SET(shake_mm), &bp_compare_shake, NULL, NULL, NULL, 0, 0},
     {WHOLE, "shake_m_s2", "sideways acceleration", REP(shake_m_s2), SET(shake_m_s2), &bp_compare_shake,
      "m/s²", NULL, NULL, 2, 0},
@@ -63,7 +63,7 @@ static const struct entry entries[] = {
      "halfway", 0, 0},
     {WHOLE, "load_lockout_kg", "load at lockout", NOWHERE, SET(load_lockout_kg), &bp_compare_load, NULL, NULL,
      "at lockout", 0, 0},
-    {RANGE, "load_kg", "load", IN_RANGE(load_kg), NOWHERE, &bp_compare_load, NULL, NULL, "", 0, 0},
+    {RANGE, "load_kg", "mean load", IN_RANGE(load_kg), NOWHERE, &bp_compare_load, NULL, NULL, "", 0, 0},
 };
 
 static struct bp_compare_figure made(const struct entry *entry)

@@ -108,16 +108,6 @@ static bool fit(struct bp_survey_trend *trend)
     return true;
 }
 
-static void put_signed(struct bp_text *text, double value, int decimals)
-{
-    char digits[40];
-    bp_number_write(fabs(value), decimals, digits, sizeof digits);
-    if (value < 0 && strspn(digits, "0.") != strlen(digits)) {
-        bp_text_put(text, "\xE2\x88\x92"); /* a true minus sign */
-    }
-    bp_text_put(text, digits);
-}
-
 /* As many digits as the interval supports two of. */
 static int digits_of(const struct bp_survey_trend *trend)
 {
@@ -148,9 +138,9 @@ static void put_sentence(const struct bp_survey_trend *trend, struct bp_text *te
     int decimals = digits_of(trend);
     if (trend->verdict == BP_TREND_CANNOT_TELL) {
         bp_text_put(text, "no trend that can be told (");
-        put_signed(text, q.low, decimals);
+        bp_text_put_number(text, q.low, decimals);
         bp_text_put(text, " to ");
-        put_signed(text, q.high, decimals);
+        bp_text_put_number(text, q.high, decimals);
         put_unit(text, facts->unit);
         bp_text_put(text, " a week)");
         return;

@@ -28,65 +28,119 @@ static const struct bp_survey_figure *figure_named(const struct bp_survey_compar
     return NULL;
 }
 
-static void put_first_capital(struct bp_text *text, const char *sentence)
+struct loads {
+    const struct bp_survey_comparison *comparison;
+    const struct bp_survey_pair *pair;
+    const struct bp_compare_pair *at[POINTS]; /* NULL: not known */
+    size_t known;
+};
+
+static const char *const places[POINTS] = {"at the bottom", "halfway", "at lockout"};
+
+static size_t count_verdicts(const struct loads *loads, bool match)
 {
-    char c = sentence[0];
-    bp_text_put_char(text, c >= 'a' && c <= 'z' ? (char)(c - 'a' + 'A') : c);
-    bp_text_put(text, sentence + (c != '\0'));
+    size_t count = 0;
+    for (size_t k = 0; k < POINTS; k++) {
+        if (loads->at[k] != NULL) {
+            enum bp_compare_verdict verdict = loads->at[k]->verdict;
+            count +=
+                match ? verdict == BP_NO_DIFFERENT : verdict == BP_FIRST_MORE || verdict == BP_FIRST_LESS;
+        }
+    }
+    return count;
+}
+
+static enum bp_survey_loads judge(const struct loads *loads)
+{
+    return loads->known == 0                        ? BP_LOADS_UNKNOWN
+           : count_verdicts(loads, true) > 0        ? BP_LOADS_MATCH
+           : count_verdicts(loads, false) == POINTS ? BP_LOADS_DIFFER
+                                                    : BP_LOADS_CANNOT_TELL;
+}
+
+/* "Loads match at lockout" */
+static void put_verdict(const struct loads *loads, struct bp_text *text)
+{
+    enum bp_survey_loads verdict = judge(loads);
+    bp_text_put(text, verdict == BP_LOADS_MATCH    ? "Loads match"
+                      : verdict == BP_LOADS_DIFFER ? "Loads differ"
+                                                   : "Whether loads match cannot be told");
+    for (size_t k = 0, said = 0; k < POINTS; k++) {
+        if (loads->at[k] != NULL && loads->at[k]->verdict == BP_NO_DIFFERENT) {
+            bp_text_put(text, said++ == 0 ? " " : " and ");
+            bp_text_put(text, places[k]);
+        }
+    }
+}
+
+/* ": straight less chains is 14.0 kg (11.4 to 16.6) at the bottom, …" */
+static void put_differences(const struct loads *loads, struct bp_text *text)
+{
+    const char *first = loads->comparison->groups[loads->pair->first].name;
+    const char *second = loads->comparison->groups[loads->pair->second].name;
+    bp_text_put(text, ": ");
+    bp_text_put(text, first[0] != '\0' ? first : "unnamed");
+    bp_text_put(text, " less ");
+    bp_text_put(text, second[0] != '\0' ? second : "unnamed");
+    bp_text_put(text, " is ");
+    for (size_t k = 0, said = 0; k < POINTS; k++) {
+        if (loads->at[k] != NULL) {
+            struct bp_quantity q = loads->at[k]->difference_all;
+            bp_text_put(text, said++ == 0 ? "" : ", ");
+            bp_text_put_number(text, q.value, 1);
+            bp_text_put(text, " kg (");
+            bp_text_put_number(text, q.low, 1);
+            bp_text_put(text, " to ");
+            bp_text_put_number(text, q.high, 1);
+            bp_text_put(text, ") ");
+            bp_text_put(text, places[k]);
+        }
+    }
 }
 
 /* Where both sides' rigs mean the load to be the same. */
-static void put_meant(const struct bp_survey_comparison *comparison, const struct bp_survey_pair *pair,
-                      const enum bp_compare_verdict *verdicts, struct bp_text *text)
+static void put_meant(const struct loads *loads, struct bp_text *text)
 {
-    static const char *const where[] = {"", "at the bottom", "halfway", "at lockout"};
-    enum bp_matched first = comparison->groups[pair->first].matched;
-    enum bp_matched second = comparison->groups[pair->second].matched;
+    enum bp_matched first = loads->comparison->groups[loads->pair->first].matched;
+    enum bp_matched second = loads->comparison->groups[loads->pair->second].matched;
     enum bp_matched meant = first != BP_MATCHED_UNSAID ? first : second;
     if (meant == BP_MATCHED_UNSAID || (second != BP_MATCHED_UNSAID && second != meant)) {
         return;
     }
-    enum bp_compare_verdict verdict = verdicts[meant - BP_MATCHED_BOTTOM];
+    const struct bp_compare_pair *pair = loads->at[meant - BP_MATCHED_BOTTOM];
     bp_text_put(text, "; the rigs mean them to match ");
-    bp_text_put(text, where[meant]);
-    bp_text_put(text, verdict == BP_NO_DIFFERENT  ? ", as they do"
-                      : verdict == BP_CANNOT_TELL ? ", which cannot be told"
-                                                  : ", which they do not");
+    bp_text_put(text, places[meant - BP_MATCHED_BOTTOM]);
+    bp_text_put(text, pair == NULL || pair->verdict == BP_CANNOT_TELL ? ", which cannot be told"
+                      : pair->verdict == BP_NO_DIFFERENT              ? ", as they do"
+                                                                      : ", which they do not");
 }
 
-static const char *say_loads(const struct bp_survey_comparison *comparison, struct bp_survey_pair *pair,
-                             size_t at, struct bp_arena *arena)
+static struct loads find_loads(const struct bp_survey_comparison *comparison, size_t p)
 {
     static const char *const keys[POINTS] = {"load_bottom_kg", "load_halfway_kg", "load_lockout_kg"};
-    enum bp_compare_verdict verdicts[POINTS] = {BP_CANNOT_TELL, BP_CANNOT_TELL, BP_CANNOT_TELL};
-    size_t known = 0, matched = 0, differing = 0;
-    struct bp_text text;
-    bp_text_init(&text);
+    struct loads loads = {comparison, &comparison->pairs[p], {NULL}, 0};
     for (size_t k = 0; k < POINTS; k++) {
         const struct bp_survey_figure *figure = figure_named(comparison, keys[k]);
-        if (figure == NULL || figure->result.pairs[at].reason == BP_REASON_NOTHING) {
-            continue;
-        }
-        verdicts[k] = figure->result.pairs[at].verdict;
-        matched += verdicts[k] == BP_NO_DIFFERENT;
-        differing += verdicts[k] == BP_FIRST_MORE || verdicts[k] == BP_FIRST_LESS;
-        if (known++ == 0) {
-            put_first_capital(&text, figure->sentences[at]);
-        } else {
-            bp_text_put(&text, "; ");
-            bp_text_put(&text, figure->sentences[at]);
+        if (figure != NULL && bp_quantity_known(figure->result.pairs[p].difference_all)) {
+            loads.at[k] = &figure->result.pairs[p];
+            loads.known++;
         }
     }
-    if (known == 0) {
+    return loads;
+}
+
+static const char *say_loads(const struct loads *loads, struct bp_arena *arena)
+{
+    struct bp_text text;
+    bp_text_init(&text);
+    if (loads->known == 0) {
         bp_text_put(&text,
                     "The loads of both are not known, so what differs may be the load's doing: give the "
                     "sheet rigs, or bar and plates");
-        pair->loads = BP_LOADS_UNKNOWN;
     } else {
-        put_meant(comparison, pair, verdicts, &text);
-        pair->loads = matched > 0           ? BP_LOADS_MATCH
-                      : differing == POINTS ? BP_LOADS_DIFFER
-                                            : BP_LOADS_CANNOT_TELL;
+        put_verdict(loads, &text);
+        put_differences(loads, &text);
+        put_meant(loads, &text);
     }
     return survey_keep(arena, &text);
 }
@@ -94,7 +148,9 @@ static const char *say_loads(const struct bp_survey_comparison *comparison, stru
 bool survey_put_loads(struct bp_survey_comparison *comparison, struct bp_arena *arena)
 {
     for (size_t p = 0; p < comparison->pair_count; p++) {
-        comparison->pairs[p].sentence = say_loads(comparison, &comparison->pairs[p], p, arena);
+        struct loads loads = find_loads(comparison, p);
+        comparison->pairs[p].loads = judge(&loads);
+        comparison->pairs[p].sentence = say_loads(&loads, arena);
         if (comparison->pairs[p].sentence == NULL) {
             return false;
         }
