@@ -93,6 +93,7 @@ struct bp_survey_point {
     const char *date;
     size_t sets;
     struct bp_quantity figure; /* known; its interval is the measurement's alone */
+    double sd; /* of it, without what all points share (a maximum's minimal velocity); NaN: not known */
 };
 
 enum bp_survey_verdict {

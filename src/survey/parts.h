@@ -9,6 +9,9 @@
 
 #include <stdint.h>
 
+/* Half of a 95 % interval of a normal error, in standard deviations. */
+#define SURVEY_HALF_IN_SD 1.959964
+
 /* ---- tools.c ---- */
 
 /* The measured sets by day and then as in the sheet; undated ones last. NULL: out of memory. */

@@ -60,6 +60,11 @@ static struct bp_quantity best_of(const struct bp_quantity *list, size_t count)
 
 /* ---- points ---- */
 
+static double sd_of(struct bp_quantity q)
+{
+    return (q.high - q.low) / 2.0 / SURVEY_HALF_IN_SD;
+}
+
 static bool is_near(double a, double b)
 {
     if (isnan(a) || isnan(b)) {
@@ -98,33 +103,42 @@ static bool make_days(struct work *w, struct bp_survey_trend *trend, const struc
             }
         }
         if (count > 0) {
+            struct bp_quantity figure =
+                trend->subject == BP_TREND_BEST ? best_of(w->figures, count) : survey_mean(w->figures, count);
             trend->points[trend->count++] =
-                (struct bp_survey_point){day, row->date, count,
-                                         trend->subject == BP_TREND_BEST ? best_of(w->figures, count)
-                                                                         : survey_mean(w->figures, count)};
+                (struct bp_survey_point){day, row->date, count, figure, sd_of(figure)};
         }
     }
     return true;
 }
 
-/* The estimate of a week's sets; unknown where they do not give one. */
-static struct bp_quantity maximum_of(const struct work *w, size_t from, size_t to, size_t *used)
+/* The estimate of a week's sets; unknown where they do not give one. sd: as if the minimal velocity, the same
+ * in every week, were exact. */
+static struct bp_survey_point maximum_of(const struct work *w, size_t from, size_t to)
 {
+    struct bp_strength_settings settings = bp_strength_defaults;
     struct bp_strength_set sets[BP_LINE_POINTS_MAX];
     struct bp_strength_profile profile;
-    *used = 0;
-    for (size_t i = from; i < to && *used < BP_LINE_POINTS_MAX; i++) {
+    struct bp_survey_point point = {.figure = bp_quantity_unknown(), .sd = (double)NAN};
+    for (size_t i = from; i < to && point.sets < BP_LINE_POINTS_MAX; i++) {
         const struct bp_summary *summary = &set_at(w, i)->summary;
         struct bp_quantity load = survey_load_of_best(summary);
         if (load.value > 0 && summary->set.best_velocity_m_s.value > 0) {
-            sets[(*used)++] = (struct bp_strength_set){
+            sets[point.sets++] = (struct bp_strength_set){
                 .lift = w->series->lift, .load_kg = load, .velocity_m_s = summary->set.best_velocity_m_s};
         }
     }
-    return *used > 0 &&
-                   bp_strength_profile_fit(sets, *used, w->survey->settings.strength, &profile, NULL) == BP_OK
-               ? profile.one_rep_max_kg
-               : bp_quantity_unknown();
+    if (w->survey->settings.strength != NULL) {
+        settings = *w->survey->settings.strength;
+    }
+    if (point.sets > 0 && bp_strength_profile_fit(sets, point.sets, &settings, &profile, NULL) == BP_OK) {
+        point.figure = profile.one_rep_max_kg;
+        settings.minimal_m_s = bp_quantity_plain(profile.minimal_m_s.value);
+        if (bp_strength_profile_fit(sets, point.sets, &settings, &profile, NULL) == BP_OK) {
+            point.sd = sd_of(profile.one_rep_max_kg);
+        }
+    }
+    return point;
 }
 
 /* Weeks of seven days, counted from the series' first day. */
@@ -136,14 +150,15 @@ static bool make_weeks(struct work *w, struct bp_survey_trend *trend)
     }
     for (size_t i = 0; is_dated(w, i);) {
         long first = set_at(w, 0)->row->day, day = set_at(w, i)->row->day, week = (day - first) / DAYS_A_WEEK;
-        size_t from = i, used;
+        size_t from = i;
         while (is_dated(w, i) && (set_at(w, i)->row->day - first) / DAYS_A_WEEK == week) {
             i++;
         }
-        struct bp_quantity maximum = maximum_of(w, from, i, &used);
-        if (bp_quantity_known(maximum)) {
-            trend->points[trend->count++] =
-                (struct bp_survey_point){day, set_at(w, from)->row->date, used, maximum};
+        struct bp_survey_point point = maximum_of(w, from, i);
+        point.day = day;
+        point.date = set_at(w, from)->row->date;
+        if (bp_quantity_known(point.figure)) {
+            trend->points[trend->count++] = point;
         }
     }
     return true;

@@ -11,7 +11,6 @@
 #include <string.h>
 
 #define DAYS_A_WEEK 7.0
-#define HALF_IN_SD 1.959964 /* half of a 95 % interval of a normal error */
 
 /* Ours: two days are always on a line, and less than a week tells of no week. */
 enum { LEAST_DAYS = 3, LEAST_SPAN_DAYS = 7 };
@@ -44,9 +43,8 @@ static double measurement_sd(const struct bp_survey_point *points, size_t count)
     double sum = 0;
     size_t known = 0;
     for (size_t i = 0; i < count; i++) {
-        double sd = (points[i].figure.high - points[i].figure.low) / 2.0 / HALF_IN_SD;
-        if (isfinite(sd)) {
-            sum += sd * sd;
+        if (isfinite(points[i].sd)) {
+            sum += points[i].sd * points[i].sd;
             known++;
         }
     }
@@ -62,8 +60,7 @@ static double mean_of(const struct bp_survey_point *points, size_t count)
     return sum / (double)count;
 }
 
-/* The common standard deviation of all points, and what is held of it. Estimates of a maximum share most of
- * their error from week to week (the minimal velocity), so that theirs is no least. */
+/* The common standard deviation of all points, and what is held of it. */
 static double settle(const struct bp_survey_trend *trend, const struct bp_survey_point *points, size_t count,
                      struct bp_line_prior *prior)
 {
@@ -75,9 +72,7 @@ static double settle(const struct bp_survey_trend *trend, const struct bp_survey
         sd = sd > 0 ? sd : 1.0;
         prior->freedom = bp_compare_speed.scatter_df;
     }
-    if (trend->subject != BP_TREND_MAXIMUM) {
-        prior->least_sd = measured / sd;
-    }
+    prior->least_sd = measured / sd;
     return sd;
 }
 
