@@ -2,10 +2,12 @@
 //
 // Where every page begins: reads what the page is about and hands its data to the maker of that kind of page. A page
 // may hold this script or share one file of it with others; it behaves the same.
+import { makeBlockPage, makeLifterPage } from './block.js';
+import { makeComparePage } from './compare.js';
 import { element } from './dom.js';
 import { makeSetPage } from './set.js';
 
-const kinds = new Map([['set', makeSetPage]]);
+const kinds = new Map([['set', makeSetPage], ['compare', makeComparePage], ['block', makeBlockPage], ['lifter', makeLifterPage]]);
 
 const read = (name) => JSON.parse(document.getElementById(`barplumb-${name}`)?.textContent ?? 'null');
 

@@ -11,7 +11,7 @@ import { waysUp } from './paths.js';
 import { makeSpectrum } from './spectrum.js';
 import { allTables, firstTable, folded, rangeNames } from './tables.js';
 import { onThemeChange, repColour, setPrinting } from './theme.js';
-import { capital, count, frequency, sentences, shakeWord } from './words.js';
+import { capital, caution, count, frequency, sentences, shakeWord } from './words.js';
 
 const PRINT_PX = { time: 84, climb: 150, other: 132 };
 
@@ -92,9 +92,6 @@ function meaning(set) {
         element('p', {}, `A velocity is the rise of the drive, from where the bar leaves the bottom at over 0.04 m/s, divided by its time${
             parts.length === 3 ? `; the drive is cut by height at thirds: ${parts[0]}, ${parts[1]}, ${parts[2]}` : ''}. ${shake} Clatter is knocks and rattle above 15 Hz.`));
 }
-
-const caution = () => element('footer', {}, element('p', {},
-    'This measures the bar; it clears nobody to lift. No figure here says that a load is safe. The gym’s rules and qualified coaching come first.'));
 
 // On paper: light colours, fixed sizes.
 function preparePaper(paint) {

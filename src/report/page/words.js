@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 //
 // What the figures say, in sentences. A sentence compares two figures only where their intervals part.
+import { element } from './dom.js';
 import { hasInterval, inWords, isKnown, scaled } from './figure.js';
 
 export const capital = (text) => text.charAt(0).toUpperCase() + text.slice(1);
@@ -114,3 +115,7 @@ function ofFrequency(set) {
 export const sentences = (set) =>
     [ofLoss(set), ofRanges(set), ofSticking(set), ...ofMissed(set), ofShake(set), ofFrequency(set)]
         .filter((sentence) => sentence !== null);
+
+// What stands at the end of every page.
+export const caution = () => element('footer', {}, element('p', {},
+    'This measures the bar; it clears nobody to lift. No figure here says that a load is safe. The gym’s rules and qualified coaching come first.'));
