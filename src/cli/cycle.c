@@ -90,35 +90,57 @@ static enum bp_code write_assets(const struct folder *folder, struct bp_error *e
     return code;
 }
 
+/* Where the pages find each other, seen from DIR and from DIR/lifters. */
+static const struct bp_block_page_settings from_index = {
+    .assets = "assets/", .sets = "sets/", .lifters = "lifters/", .compare = "compare.html"};
+static const struct bp_block_page_settings from_lifter = {.assets = "../assets/",
+                                                          .sets = "../sets/",
+                                                          .lifters = "",
+                                                          .index = "../index.html",
+                                                          .compare = "../compare.html"};
+static const struct bp_block_page_settings from_compare = {
+    .assets = "assets/", .sets = "sets/", .lifters = "lifters/", .index = "index.html"};
+
 static enum bp_code write_lifters(const struct folder *folder, const struct bp_survey *survey,
                                   struct bp_text *text, struct bp_error *error)
 {
     enum bp_code code = BP_OK;
+    struct bp_text name;
+    bp_text_init(&name);
     for (size_t l = 0; l < survey->lifter_count && code == BP_OK; l++) {
-        char name[BP_LIFTER_FILE];
-        bp_report_lifter_file(survey, l, name);
-        code = bp_report_lifter_html(survey, l, "../assets/", text, error);
-        code = code == BP_OK ? put_file(folder->lifters, name, text, error) : code;
+        bp_report_lifter_page_name(survey, l, &name);
+        code = name.failed ? bp_error_set(error, BP_ERR_MEMORY, "out of memory for a lifter's page")
+                           : bp_report_lifter_html(survey, l, &from_lifter, text, error);
+        code = code == BP_OK ? put_file(folder->lifters, name.data, text, error) : code;
+        bp_text_free(&name);
     }
     return code;
 }
 
-/* The tables, then the pages, the index last: it leads to all others. */
+/* The index last: it leads to all others. */
+static enum bp_code write_pages(const struct folder *folder, const struct bp_survey *survey,
+                                struct bp_text *text, struct bp_error *error)
+{
+    enum bp_code code = write_lifters(folder, survey, text, error);
+    code = code == BP_OK ? bp_report_compare_html(survey, &from_compare, text, error) : code;
+    code = code == BP_OK ? put_file(folder->path, "compare.html", text, error) : code;
+    code = code == BP_OK ? bp_report_block_html(survey, &from_index, text, error) : code;
+    return code == BP_OK ? put_file(folder->path, "index.html", text, error) : code;
+}
+
 static enum bp_code write_block(const struct folder *folder, const struct bp_survey *survey,
-                                struct bp_error *error)
+                                const struct bp_sheet *sheet, struct bp_error *error)
 {
     struct bp_text text;
     bp_text_init(&text);
-    bp_report_block_csv(survey, &text);
+    bp_report_block_csv(survey, sheet, &text);
     enum bp_code code = put_file(folder->path, "reps.csv", &text, error);
     if (code == BP_OK) {
-        bp_report_block_jsonl(survey, &text);
+        bp_report_block_jsonl(survey, sheet, &text);
         code = put_file(folder->path, "sets.jsonl", &text, error);
     }
     if (code == BP_OK && bp_report_has_page()) {
-        code = write_lifters(folder, survey, &text, error);
-        code = code == BP_OK ? bp_report_block_html(survey, "assets/", &text, error) : code;
-        code = code == BP_OK ? put_file(folder->path, "index.html", &text, error) : code;
+        code = write_pages(folder, survey, &text, error);
     }
     bp_text_free(&text);
     return code;
@@ -133,7 +155,7 @@ static int finish(const struct cli_sheet_options *options, const struct folder *
     settings.compare.seed = options->block.analyse.seed;
     enum bp_code code = bp_survey_block(&measured->block, &settings, &measured->arena, &survey, &error);
     if (code == BP_OK) {
-        code = write_block(folder, &survey, &error);
+        code = write_block(folder, &survey, &measured->sheet, &error);
     }
     if (code != BP_OK) {
         char line[BP_ERROR_PATH + BP_ERROR_TEXT + 64];
