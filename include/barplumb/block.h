@@ -25,7 +25,7 @@ enum bp_block_state {
     BP_BLOCK_FAILED /* error says why */
 };
 
-enum { BP_BLOCK_ID = 112, BP_BLOCK_JOBS_MAX = 256 };
+enum { BP_BLOCK_ID = 112, BP_BLOCK_KEY = 33, BP_BLOCK_JOBS_MAX = 256 };
 
 struct bp_block_set {
     const struct bp_sheet_row *row;
@@ -41,7 +41,11 @@ struct bp_block {
     struct bp_block_set *sets;
     size_t chosen; /* of them, not LEFT_OUT */
     size_t measured, kept, failed;
-    bool stopped; /* before all were done */
+    bool stopped;           /* before all were done */
+    size_t extra_count;     /* cells of each row that mean nothing here */
+    char key[BP_BLOCK_KEY]; /* of all that reports of the block could hold: with a store, the same key, the
+                               same reports */
+    bool unchanged;         /* all of it was seen before (settings.seen): summaries are not filled */
 };
 
 /* How far a run has come. */
@@ -57,6 +61,7 @@ struct bp_block_settings {
     const char *lifter; /* only this one's sets; NULL: all */
     const char *since;  /* "2026-03-02": only sets of that day and later; NULL: all */
     const char *store;  /* an existing folder for documents; NULL: none is kept */
+    const char *seen;   /* with a store: the key of the block as it was last reported; NULL: never */
     const char *pages;  /* with a store: an existing folder for a page a set, <id>.html; NULL: none */
     const char *assets; /* the pages' shared files, seen from them: "../assets/"; see report.h */
     /* Called after every set, by one worker at a time; false stops the run once the sets in hand are done.

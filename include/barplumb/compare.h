@@ -210,7 +210,7 @@ struct bp_permutation {
     uint64_t count;      /* arrangements gone through, or drawn */
     bool exact;          /* false: drawn; p is then (b + 1) / (count + 1) (Phipson & Smyth 2010) */
 };
-/* Signs of pair differences flipped (Fisher 1935); exact up to 20 pairs. count 0: NaN. */
+/* Signs of pair differences flipped (Fisher 1935); exact up to 15 pairs. count 0: NaN. */
 BP_API struct bp_permutation bp_sign_flips(const double *differences, size_t count, uint64_t seed);
 /* Values dealt anew to two groups of these sizes; first group's mean less the second's. values: the first
  * group's, then the second's. Exact up to 200,000 ways. scratch: first + second indices. */

@@ -23,6 +23,7 @@ struct work {
     struct bp_analyse_settings analyse;
     struct bp_block *block;
     struct bp_text *documents; /* [block->count] */
+    struct bp_digest *keys;    /* [block->count] */
     pthread_mutex_t lock;      /* over all below */
     size_t next;
     struct bp_block_progress progress;
@@ -39,6 +40,7 @@ struct task {
     struct bp_block_set *set;
     struct bp_arena *arena;
     struct bp_text *document;
+    struct bp_digest *key; /* of all its figures came from */
     struct bp_rig rig;
     bool loaded;
     struct bp_origin origin;
@@ -134,6 +136,17 @@ static bool page_is_there(const struct task *task)
     return !settings->pages || (length > 0 && length < PATH_MAX && access(path, R_OK) == 0);
 }
 
+/* Writes the record again with the files' new times. */
+static bool renew(struct task *task)
+{
+    const char *store = task->work->settings->store;
+    bool good =
+        bp_store_read(store, task->set->id, task->document) &&
+        bp_store_write(store, task->set->id, &task->origin, task->document, &task->set->error) == BP_OK;
+    bp_text_free(task->document);
+    return good;
+}
+
 /* Is the record still true? Bytes are read only where size or time changed; when they are the same after
  * all, the record learns the new time. */
 static bool is_unchanged(struct task *task)
@@ -141,7 +154,7 @@ static bool is_unchanged(struct task *task)
     struct bp_origin was;
     struct bp_origin *now = &task->origin;
     const struct bp_sheet_row *row = task->set->row;
-    if (!bp_store_read(task->work->settings->store, task->set->id, &was, task->document)) {
+    if (!bp_store_look(task->work->settings->store, task->set->id, &was)) {
         return false;
     }
     bool same_time = bp_stamp_equal(was.log, now->log) && bp_stamp_equal(was.rig, now->rig);
@@ -151,12 +164,7 @@ static bool is_unchanged(struct task *task)
     if (same && !same_time) {
         same = bp_key_bytes(row, now, &task->set->error) == BP_OK &&
                bp_digest_equal(was.log_bytes, now->log_bytes) &&
-               bp_digest_equal(was.rig_bytes, now->rig_bytes) &&
-               bp_store_write(task->work->settings->store, task->set->id, now, task->document,
-                              &task->set->error) == BP_OK;
-    }
-    if (!same) {
-        bp_text_free(task->document);
+               bp_digest_equal(was.rig_bytes, now->rig_bytes) && renew(task);
     }
     return same;
 }
@@ -169,10 +177,12 @@ static enum bp_code do_task(struct task *task)
         bp_key_origin(task->set->row, task->work->settings, &task->origin);
         if (is_unchanged(task)) {
             task->set->state = BP_BLOCK_KEPT;
+            *task->key = bp_key_of(&task->origin);
             return BP_OK;
         }
         bp_error_clear(&task->set->error);
         code = bp_key_bytes(task->set->row, &task->origin, &task->set->error);
+        *task->key = bp_key_of(&task->origin);
     }
     if (code == BP_OK) {
         return measure(task);
@@ -223,7 +233,11 @@ static void *run_worker(void *about)
     size_t at = 0;
     bp_arena_init(&arena);
     for (struct bp_block_set *set = take_next(work, &at); set; set = take_next(work, &at)) {
-        struct task task = {.work = work, .set = set, .arena = &arena, .document = &work->documents[at]};
+        struct task task = {.work = work,
+                            .set = set,
+                            .arena = &arena,
+                            .document = &work->documents[at],
+                            .key = &work->keys[at]};
         give_back(work, set, do_task(&task));
         bp_arena_reset(&arena);
     }
@@ -283,29 +297,60 @@ static enum bp_code check(const struct bp_block_settings *settings, struct bp_er
     return BP_OK;
 }
 
-/* Documents back into summaries, in the sheet's order. */
+/* A document back into the set's summary. What stands in a store is not ours alone: one that is none is taken
+ * away and measured next time. */
+static enum bp_code read_document(struct work *work, struct bp_block_set *set, struct bp_text *document,
+                                  struct bp_arena *arena)
+{
+    const char *store = work->settings->store;
+    enum bp_code code = BP_OK;
+    if (set->state == BP_BLOCK_KEPT && !bp_store_read(store, set->id, document)) {
+        code = bp_error_set(work->error, BP_ERR_FORMAT, "the set's document cannot be read any more");
+    }
+    if (code == BP_OK) {
+        code = bp_report_set_read(document->data, document->length, arena, &set->summary, work->error);
+    }
+    if (code == BP_ERR_FORMAT) {
+        set->error = *work->error;
+        set->state = BP_BLOCK_FAILED;
+        if (store) {
+            bp_store_forget(store, set->id);
+        }
+        code = BP_OK;
+    }
+    bp_text_free(document);
+    return code;
+}
+
+static void count_states(struct bp_block *block)
+{
+    block->measured = block->kept = block->failed = 0;
+    block->stopped = false;
+    for (size_t i = 0; i < block->count; i++) {
+        enum bp_block_state state = block->sets[i].state;
+        block->measured += state == BP_BLOCK_MEASURED;
+        block->kept += state == BP_BLOCK_KEPT;
+        block->failed += state == BP_BLOCK_FAILED;
+        block->stopped |= state == BP_BLOCK_WAITING;
+    }
+}
+
+/* In the sheet's order; not at all where the caller has seen it all before. */
 static enum bp_code read_documents(struct work *work, struct bp_arena *arena)
 {
     struct bp_block *block = work->block;
+    const char *seen = work->settings->seen;
     enum bp_code code = BP_OK;
-    for (size_t i = 0; i < block->count && code == BP_OK; i++) {
-        struct bp_block_set *set = &block->sets[i];
-        struct bp_text *document = &work->documents[i];
-        if (set->state == BP_BLOCK_MEASURED || set->state == BP_BLOCK_KEPT) {
-            code = bp_report_set_read(document->data, document->length, arena, &set->summary, work->error);
-            /* what stands in a store is not ours alone: a document that is none is measured next time */
-            if (code == BP_ERR_FORMAT) {
-                set->error = *work->error;
-                set->state = BP_BLOCK_FAILED;
-                code = BP_OK;
-            }
+    count_states(block);
+    bp_key_block(block, work->keys, work->settings);
+    block->unchanged = seen && block->measured == 0 && !block->stopped && strcmp(seen, block->key) == 0;
+    for (size_t i = 0; i < block->count && code == BP_OK && !block->unchanged; i++) {
+        enum bp_block_state state = block->sets[i].state;
+        if (state == BP_BLOCK_MEASURED || state == BP_BLOCK_KEPT) {
+            code = read_document(work, &block->sets[i], &work->documents[i], arena);
         }
-        block->measured += set->state == BP_BLOCK_MEASURED;
-        block->kept += set->state == BP_BLOCK_KEPT;
-        block->failed += set->state == BP_BLOCK_FAILED;
-        block->stopped |= set->state == BP_BLOCK_WAITING;
-        bp_text_free(document);
     }
+    count_states(block);
     return code;
 }
 
@@ -332,11 +377,14 @@ enum bp_code bp_block_measure(const struct bp_sheet *sheet, const struct bp_bloc
     }
     block->sets = bp_arena_zero(arena, sheet->row_count, sizeof *block->sets);
     work.documents = calloc(sheet->row_count, sizeof *work.documents);
-    if (!block->sets || !work.documents) {
+    work.keys = calloc(sheet->row_count, sizeof *work.keys);
+    if (!block->sets || !work.documents || !work.keys) {
         free(work.documents);
+        free(work.keys);
         return bp_error_set(error, BP_ERR_MEMORY, "out of memory for the block");
     }
     block->count = sheet->row_count;
+    block->extra_count = sheet->extra_count;
     for (size_t i = 0; i < block->count; i++) {
         choose(&sheet->rows[i], settings, &block->sets[i]);
         block->chosen += block->sets[i].state == BP_BLOCK_WAITING;
@@ -349,5 +397,6 @@ enum bp_code bp_block_measure(const struct bp_sheet *sheet, const struct bp_bloc
         bp_text_free(&work.documents[i]);
     }
     free(work.documents);
+    free(work.keys);
     return code;
 }

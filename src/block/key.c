@@ -153,3 +153,50 @@ enum bp_code bp_key_bytes(const struct bp_sheet_row *row, struct bp_origin *orig
     }
     return code;
 }
+
+static void put_digest(struct bp_text *out, struct bp_digest digest)
+{
+    char bytes[sizeof digest];
+    memcpy(bytes, &digest, sizeof digest);
+    bp_text_put_bytes(out, bytes, sizeof bytes);
+}
+
+struct bp_digest bp_key_of(const struct bp_origin *origin)
+{
+    struct bp_text all;
+    bp_text_init(&all);
+    put_digest(&all, origin->how);
+    put_digest(&all, origin->log_bytes);
+    put_digest(&all, origin->rig_bytes);
+    return digest_text(&all);
+}
+
+static void put_row(struct bp_text *out, const struct bp_sheet_row *row, size_t extra_count)
+{
+    put_identity(out, row);
+    put_text(out, row->notes);
+    put_number(out, row->target_m_s);
+    for (size_t e = 0; e < extra_count; e++) {
+        put_text(out, row->extra[e]);
+    }
+}
+
+void bp_key_block(struct bp_block *block, const struct bp_digest *keys,
+                  const struct bp_block_settings *settings)
+{
+    struct bp_text all;
+    bp_text_init(&all);
+    put_text(&all, settings->lifter);
+    put_text(&all, settings->since);
+    for (size_t i = 0; i < block->count; i++) {
+        const struct bp_block_set *set = &block->sets[i];
+        /* measured now and kept later is the same */
+        bool there = set->state == BP_BLOCK_MEASURED || set->state == BP_BLOCK_KEPT;
+        put_number(&all, there ? BP_BLOCK_KEPT : set->state);
+        put_digest(&all, keys[i]);
+        put_text(&all, set->state == BP_BLOCK_FAILED ? set->error.text : "");
+        put_row(&all, set->row, block->extra_count);
+    }
+    struct bp_digest digest = digest_text(&all);
+    snprintf(block->key, sizeof block->key, "%016" PRIx64 "%016" PRIx64, digest.high, digest.low);
+}

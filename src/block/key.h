@@ -21,6 +21,14 @@ void bp_key_ids(struct bp_block *block);
 void bp_key_origin(const struct bp_sheet_row *row, const struct bp_block_settings *settings,
                    struct bp_origin *origin);
 
+/* One digest of an origin, without the stamps: touching a file changes nothing. */
+struct bp_digest bp_key_of(const struct bp_origin *origin);
+
+/* Sets block->key from its sets' keys, states and errors, and from all that the rows and the choice of them
+ * say. */
+void bp_key_block(struct bp_block *block, const struct bp_digest *keys,
+                  const struct bp_block_settings *settings);
+
 /* The bytes. Errors: as bp_digest_of_path. */
 enum bp_code bp_key_bytes(const struct bp_sheet_row *row, struct bp_origin *origin, struct bp_error *error);
 

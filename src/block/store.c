@@ -18,11 +18,11 @@
 /* The first line of a record; a record of another shape is read as none. */
 #define RECORD_LINE                                                                                          \
     "barplumb.record/1 %016" PRIx64 "%016" PRIx64 " %" PRIu64 " %" PRIu64 " %016" PRIx64 "%016" PRIx64       \
-    " %" PRIu64 " %" PRIu64 " %016" PRIx64 "%016" PRIx64 "\n"
+    " %" PRIu64 " %" PRIu64 " %016" PRIx64 "%016" PRIx64 " %zu\n"
 #define RECORD_SCAN                                                                                          \
     "barplumb.record/1 %16" SCNx64 "%16" SCNx64 " %" SCNu64 " %" SCNu64 " %16" SCNx64 "%16" SCNx64           \
-    " %" SCNu64 " %" SCNu64 " %16" SCNx64 "%16" SCNx64
-enum { LINE_BYTES = 256, RECORD_NUMBERS = 10, RECORD_BYTES_MAX = 64 * 1024 * 1024, MODE = 0666 };
+    " %" SCNu64 " %" SCNu64 " %16" SCNx64 "%16" SCNx64 " %zu"
+enum { LINE_BYTES = 256, RECORD_NUMBERS = 11, RECORD_BYTES_MAX = 64 * 1024 * 1024, MODE = 0666 };
 
 static enum bp_code fail_write(const char *path, int reason, struct bp_error *error)
 {
@@ -80,39 +80,62 @@ static bool record_path(const char *store, const char *id, char path[PATH_MAX])
     return length > 0 && length < PATH_MAX;
 }
 
-static bool read_origin(FILE *file, struct bp_origin *o)
+/* Leaves file at the document. */
+static bool read_origin(FILE *file, struct bp_origin *o, size_t *bytes)
 {
     char line[LINE_BYTES];
     return fgets(line, sizeof line, file) != NULL && strchr(line, '\n') != NULL &&
            sscanf(line, RECORD_SCAN, &o->how.high, &o->how.low, &o->log.bytes, &o->log.changed_ns,
                   &o->log_bytes.high, &o->log_bytes.low, &o->rig.bytes, &o->rig.changed_ns,
-                  &o->rig_bytes.high, &o->rig_bytes.low) == RECORD_NUMBERS;
+                  &o->rig_bytes.high, &o->rig_bytes.low, bytes) == RECORD_NUMBERS;
 }
 
-static bool read_document(FILE *file, struct bp_text *document)
-{
-    char bytes[16 * 1024];
-    size_t got;
-    while ((got = fread(bytes, 1, sizeof bytes, file)) > 0 && document->length <= RECORD_BYTES_MAX) {
-        bp_text_put_bytes(document, bytes, got);
-    }
-    return !ferror(file) && !document->failed && document->length > 0 &&
-           document->length <= RECORD_BYTES_MAX && document->data[document->length - 1] == '\n';
-}
-
-bool bp_store_read(const char *store, const char *id, struct bp_origin *origin, struct bp_text *document)
+static FILE *open_record(const char *store, const char *id)
 {
     char path[PATH_MAX];
-    FILE *file = record_path(store, id, path) ? fopen(path, "rb") : NULL;
-    if (!file) {
-        return false;
+    return record_path(store, id, path) ? fopen(path, "rb") : NULL;
+}
+
+bool bp_store_look(const char *store, const char *id, struct bp_origin *origin)
+{
+    FILE *file = open_record(store, id);
+    struct stat status;
+    size_t bytes = 0;
+    bool good = file && read_origin(file, origin, &bytes) && fstat(fileno(file), &status) == 0 &&
+                status.st_size == (off_t)(ftell(file) + (long)bytes) && bytes <= RECORD_BYTES_MAX;
+    if (file) {
+        (void)fclose(file); /* it was only read */
     }
-    bool good = read_origin(file, origin) && read_document(file, document);
-    (void)fclose(file); /* it was only read */
+    return good;
+}
+
+bool bp_store_read(const char *store, const char *id, struct bp_text *document)
+{
+    FILE *file = open_record(store, id);
+    struct bp_origin origin;
+    char bytes[16 * 1024];
+    size_t got = 0, wanted = 0;
+    bool good = file && read_origin(file, &origin, &wanted) && wanted <= RECORD_BYTES_MAX;
+    while (good && (got = fread(bytes, 1, sizeof bytes, file)) > 0) {
+        bp_text_put_bytes(document, bytes, got);
+        good = document->length <= wanted;
+    }
+    good = good && !document->failed && document->length == wanted;
     if (!good) {
         bp_text_free(document);
     }
+    if (file) {
+        (void)fclose(file);
+    }
     return good;
+}
+
+void bp_store_forget(const char *store, const char *id)
+{
+    char path[PATH_MAX];
+    if (record_path(store, id, path)) {
+        unlink(path);
+    }
 }
 
 enum bp_code bp_store_write(const char *store, const char *id, const struct bp_origin *origin,
@@ -126,7 +149,7 @@ enum bp_code bp_store_write(const char *store, const char *id, const struct bp_o
     }
     snprintf(line, sizeof line, RECORD_LINE, o->how.high, o->how.low, o->log.bytes, o->log.changed_ns,
              o->log_bytes.high, o->log_bytes.low, o->rig.bytes, o->rig.changed_ns, o->rig_bytes.high,
-             o->rig_bytes.low);
+             o->rig_bytes.low, document->length);
     bp_text_init(&record);
     bp_text_put(&record, line);
     bp_text_put_bytes(&record, document->data, document->length);

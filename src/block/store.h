@@ -15,8 +15,14 @@ struct bp_origin {
     struct bp_digest log_bytes, rig_bytes;
 };
 
-/* Reads <store>/<id>.json. False when there is none, or none that can be read; document is then empty. */
-bool bp_store_read(const char *store, const char *id, struct bp_origin *origin, struct bp_text *document);
+/* Where the record at <store>/<id>.json came from. False when there is none, or none that is whole: its
+ * document is as long as it says. */
+bool bp_store_look(const char *store, const char *id, struct bp_origin *origin);
+
+/* Its document. False when it cannot be read; document is then empty. */
+bool bp_store_read(const char *store, const char *id, struct bp_text *document);
+/* Takes a record away that turned out to be none. */
+void bp_store_forget(const char *store, const char *id);
 
 /* Errors: WRITE, MEMORY. */
 enum bp_code bp_store_write(const char *store, const char *id, const struct bp_origin *origin,

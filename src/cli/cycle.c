@@ -13,6 +13,7 @@
 #include <stdio.h>
 #include <string.h>
 #include <sys/stat.h>
+#include <unistd.h>
 
 static const char doc[] =
     "Measures every set of SHEET and writes the block into DIR: index.html, a page a lifter and a page a "
@@ -146,6 +147,28 @@ static enum bp_code write_block(const struct folder *folder, const struct bp_sur
     return code;
 }
 
+/* data/block.key: the key of the block as the pages and tables show it. */
+static bool read_key(const struct folder *folder, char key[BP_BLOCK_KEY])
+{
+    char path[PATH_MAX];
+    FILE *file = join(folder->data, "block.key", path) ? fopen(path, "rb") : NULL;
+    bool good = file && fread(key, 1, BP_BLOCK_KEY - 1, file) == BP_BLOCK_KEY - 1;
+    key[good ? BP_BLOCK_KEY - 1 : 0] = '\0';
+    if (file) {
+        (void)fclose(file); /* it was only read */
+    }
+    const char *last = bp_report_has_page() ? "index.html" : "sets.jsonl";
+    struct stat status;
+    return good && join(folder->path, last, path) && stat(path, &status) == 0;
+}
+
+/* Before pages and tables are touched the key goes, and comes back when all are whole. */
+static bool forget_key(const struct folder *folder)
+{
+    char path[PATH_MAX];
+    return join(folder->data, "block.key", path) && (unlink(path) == 0 || errno == ENOENT);
+}
+
 static int finish(const struct cli_sheet_options *options, const struct folder *folder,
                   struct cli_measured *measured, int status)
 {
@@ -154,8 +177,14 @@ static int finish(const struct cli_sheet_options *options, const struct folder *
     struct bp_error error;
     settings.compare.seed = options->block.analyse.seed;
     enum bp_code code = bp_survey_block(&measured->block, &settings, &measured->arena, &survey, &error);
+    if (code == BP_OK && !forget_key(folder)) {
+        code = bp_error_set(&error, BP_ERR_WRITE, "%s/block.key: %s", folder->data, strerror(errno));
+    }
     if (code == BP_OK) {
         code = write_block(folder, &survey, &measured->sheet, &error);
+    }
+    if (code == BP_OK && !measured->block.stopped) {
+        code = write_in(folder->data, "block.key", measured->block.key, BP_BLOCK_KEY - 1, &error);
     }
     if (code != BP_OK) {
         char line[BP_ERROR_PATH + BP_ERROR_TEXT + 64];
@@ -181,9 +210,15 @@ static int run(struct cli_sheet_options *options, struct folder *folder, struct 
         cli_complain(error.text);
         return CLI_FAILED;
     }
+    char key[BP_BLOCK_KEY];
+    options->block.seen = read_key(folder, key) ? key : NULL;
     int status = cli_sheet_measure(options, measured);
+    const struct bp_block *block = &measured->block;
+    if (block->unchanged) {
+        tell_result(folder, block);
+        return status;
+    }
     if (status == CLI_OK || status == CLI_SOME_FAILED || status == CLI_STOPPED) {
-        const struct bp_block *block = &measured->block;
         if (block->measured + block->kept == 0 && status != CLI_STOPPED) {
             cli_complain("no set of the sheet could be measured");
             return CLI_BAD_LOG;

@@ -3,7 +3,7 @@
 
 #include "barplumb/random.h"
 
-enum { FLIPS_EXACT_MAX = 20, DRAWS = 20000 };
+enum { FLIPS_EXACT_MAX = 15, DRAWS = 20000 };
 #define WAYS_EXACT_MAX 200000.0
 /* Sums of the same numbers in another order differ by rounding: what is this close counts as equal. */
 #define TIE 1e-10
