@@ -244,8 +244,7 @@ static enum bp_code read_row(struct bp_row_reader *r, const char *at, const char
 
 static bool is_header_again(const struct bp_row_reader *r, const char *at, size_t count)
 {
-    return r->header_count > 0 && count >= r->header_count && memcmp(at, r->header, r->header_count) == 0 &&
-           count - r->header_count <= 1;
+    return r->header_count > 0 && count == r->header_count && memcmp(at, r->header, count) == 0;
 }
 
 /* One line, whatever it is. */

@@ -81,10 +81,7 @@ static bool choose(const struct bp_sample *sample, struct bp_layout *layout)
             if (rest == 6) {
                 put_axes(layout, BP_ROLE_TURN, times + 3);
             }
-            int time = bp_import_choose_time(NULL, sample, times);
-            /* 0, 1, 2… in front of the axes: rows that are counted tell no time. */
-            layout->column[BP_ROLE_TIME] =
-                time >= 0 && bp_import_counts_rows(sample, (size_t)time) ? -1 : time;
+            layout->column[BP_ROLE_TIME] = bp_import_choose_time(NULL, sample, times);
             return true;
         }
     }

@@ -10,6 +10,7 @@
 
 #include <cmocka.h>
 
+#include "base/failing_alloc.h"
 #include "import/support.h"
 
 #include <archive.h>
@@ -356,6 +357,40 @@ static void import_reads_an_archive_in_an_archive_to_the_allowed_depth(void **st
     refuse_packed(in, &outer, BP_ERR_LIMIT, "more deeply");
 }
 
+/* Of the importer's own allocations; the library's fail in ways it tells itself. */
+static void import_reports_memory_whichever_allocation_fails_on_an_archive(void **state)
+{
+    struct packed p;
+    bool failed = true;
+    (void)state;
+    pack_begin(&p, ZIP);
+    pack_log(&p, "Accelerometer.csv", false, 0.0, 50.0, 4000); /* more than the first piece */
+    pack_log(&p, "Gyroscope.csv", true, 0.0, 50.0, 4000);
+    pack_end(&p);
+    char path[] = "/tmp/barplumb-archive-XXXXXX";
+    int file = mkstemp(path);
+    assert_true(file >= 0);
+    assert_int_equal(write(file, p.bytes, p.count), (ssize_t)p.count);
+    close(file);
+    free(p.bytes);
+    for (size_t n = 0; failed && n < 200; n++) {
+        void *fresh;
+        support_setup(&fresh);
+        struct imported *in = fresh;
+        failing_alloc_arm(n);
+        enum bp_code code = support_path(in, path);
+        failed = failing_alloc_disarm();
+        if (failed) {
+            support_refused(in, BP_ERR_MEMORY, 0, 0, "memory");
+        } else {
+            assert_int_equal(code, BP_OK);
+        }
+        support_teardown(&fresh);
+    }
+    assert_false(failed);
+    unlink(path);
+}
+
 /* ---- hostile ---- */
 
 static void import_refuses_names_that_lead_out(void **state)
@@ -371,6 +406,29 @@ static void import_refuses_names_that_lead_out(void **state)
         pack_end(&p);
         refuse_packed(in, &p, BP_ERR_FORMAT, "leads out");
     }
+}
+
+/* Names that only look as if they led out, folders, hidden files: no reason to refuse. */
+static void import_takes_harmless_names(void **state)
+{
+    struct imported *in = *state;
+    struct packed p;
+    pack_begin(&p, TAR);
+    pack_entry(&p, "a..b/", AE_IFDIR, NULL, NULL, 0);
+    pack_entry(&p, "a..b/..c/", AE_IFDIR, NULL, NULL, 0);
+    pack_file(&p, "a..b/.csv", "x", 1);
+    pack_file(&p, "a..b/Orientation.csv", "x", 1);
+    pack_file(&p, "a..b/Magnetometer", "x", 1);
+    pack_log(&p, "a..b/Accelerometer.csv", false, 0.0, 50.0, 100);
+    pack_log(&p, "a..b/Gyroscope.csv", true, 0.0, 50.0, 100);
+    pack_log(&p, "a..b/x./Accelerometer.csv", false, 9.0, 50.0, 100);
+    pack_end(&p);
+    assert_int_equal(read_packed(in, &p), BP_OK);
+    support_moves(&in->trace, 100, 50.0, 0.0, 1.0, 6e-9);
+    support_turns(&in->trace, 0.0, 6e-9);
+    assert_non_null(support_finding(&in->trace, "attitude-ignored"));
+    assert_null(support_finding(&in->trace, "merged")); /* the same times: nothing lies between */
+    free(p.bytes);
 }
 
 static void import_refuses_links_and_devices(void **state)
@@ -555,6 +613,8 @@ int main(void)
         FRESH(import_reads_an_archive_from_a_pipe),
         FRESH(import_reads_an_archive_in_an_archive_to_the_allowed_depth),
         FRESH(import_refuses_names_that_lead_out),
+        FRESH(import_takes_harmless_names),
+        FRESH(import_reports_memory_whichever_allocation_fails_on_an_archive),
         FRESH(import_refuses_links_and_devices),
         FRESH(import_refuses_encrypted_archives),
         FRESH(import_refuses_a_bomb_before_it_has_unpacked),

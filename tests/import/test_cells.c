@@ -69,6 +69,12 @@ static void stamps_are_read_to_the_millisecond(void **state)
         {"10/16/2019, 10:09:01.702 AM", 1571220541.702, true, false},
         {"16-Oct-2019 10:09:01.702", 1571220541.702, true, false},
         {"10/09/2019 10:09:01.702", 36541.702, false, false}, /* October or September? */
+        {"02/02/2019 00:00:00", 1549065600.0, true, false},   /* the same either way */
+        {"31/02/2019 00:00:01", 1551571201.0, true,
+         false}, /* no such day, but a count of days all the same */
+        {"15/15/2019 00:00:01", 1.0, false, false},
+        {"0000-01-01T00:00:00Z", -62167219200.0, true, true}, /* before the first March of its calendar */
+        {"59:59,5", 3599.5, false, false},
     };
     (void)state;
     for (size_t i = 0; i < sizeof list / sizeof list[0]; i++) {
@@ -94,6 +100,26 @@ static void what_is_no_stamp_is_refused(void **state)
                                        "12:00:00.",
                                        "13:00:00 pm",
                                        "12:00:00 xm",
+                                       "12:00:00 a",
+                                       "00:00:00 pm",
+                                       "12:00:00:",
+                                       "12:00:00:x",
+                                       "12:00:00.1234567890123456789",
+                                       "60:10.5",
+                                       "12:61.5",
+                                       "25:00:00",
+                                       "12:00:61",
+                                       "12:00:00+16:00",
+                                       "12:00:00+10:60",
+                                       "12:00:00+1",
+                                       "12:00:00+10:5",
+                                       "12:0x:00",
+                                       "12:00",
+                                       "x",
+                                       "1-2",
+                                       "1-Ja",
+                                       "2019-10",
+                                       "01.13.2019x",
                                        "2019-10.16T12:09:01",
                                        "1-Xyz-2019 12:09:01",
                                        "40.10.2019 1:2:3",

@@ -403,6 +403,120 @@ static void import_gives_up_on_text_without_a_row(void **state)
     assert_int_equal(support_bytes(p->in, "", 0), BP_ERR_EMPTY);
 }
 
+/* ---- clocks and rows ---- */
+
+struct text_case {
+    const char *text;
+    enum bp_code code;
+    const char *said; /* in the error, or a finding's code; NULL: nothing asked */
+};
+
+/* Every one is tried, so that all that fail are told. */
+static void check_texts(struct imported *in, const struct text_case *list, size_t count)
+{
+    size_t wrong = 0;
+    for (size_t i = 0; i < count; i++) {
+        support_text(in, list[i].text);
+        bool said =
+            list[i].said == NULL || (in->code != BP_OK ? strstr(in->error.text, list[i].said) != NULL
+                                                       : support_finding(&in->trace, list[i].said) != NULL);
+        if (in->code != list[i].code || !said) {
+            print_error("%s%s: %s\n", list[i].text, bp_code_name(in->code),
+                        in->code == BP_OK ? "" : in->error.text);
+            wrong++;
+        } else if (in->code == BP_OK) {
+            support_sound_trace(&in->trace);
+        } else {
+            support_refused(in, list[i].code, 0, 0, list[i].said);
+        }
+    }
+    assert_int_equal(wrong, 0);
+}
+
+static void import_judges_short_and_strange_texts(void **state)
+{
+    static const struct text_case list[] = {
+        /* headers and units */
+        {"t,ax,ay,az\ns,m/s2,m/s2,m/s2\n0,0,0,9.8\n0.01,0,0,9.8\n0.02,0,0,9.9\n", BP_OK, NULL},
+        {"t,x,y,z\n,g,g,g\n0,0,0,1\n0.01,0,0,1.01\n0.02,0,0,0.99\n", BP_OK, NULL},
+        {"#\n# \n#t,ax,ay,az\n0,0,0,9.8\n0.01,0,0,9.8\n0.02,0,0,9.9\n", BP_OK, NULL},
+        {"/ not a remark\n// one\nt,ax,ay,az\n0,0,0,9.8\n0.01,0,0,9.8\n0.02,0,0,9.9\n", BP_OK, NULL},
+        {"t,ax,ay,az,,\n0,0,0,9.8,,\n0.01,0,0,9.8,,\n0.02,0,0,9.9,,\n", BP_OK, NULL},
+        {"0,0.1,0.2,9.8,\n0.01,0.1,0.2,9.8,\n0.02,0.1,0.2,9.9,\n0.03,0.1,0.2,9.9,\n", BP_OK, "no-header"},
+        {",,,\n,,,\n", BP_ERR_FORMAT, "no rows"},
+        {"t,gravity,gravity,gravity\n0,0,0,9.8\n0.01,0,0,9.8\n0.02,0,0,9.9\n", BP_ERR_COLUMNS,
+         "holds gravity"},
+        {"t,ax,ay,az,ax2,ay2,az2\n0,0,0,9.8,0,0,0\n0.01,0,0,9.8,0,0,0\n0.02,0,0,9.9,0,0,0\n", BP_OK, NULL},
+        {"t,a x,a y,a z,b x,b y,b z\n0,0,0,9.8,1,1,1\n0.01,0,0,9.8,1,1,1\n0.02,0,0,9.9,1,1,1\n", BP_OK, NULL},
+        {"t,p x,p y,p z,q x,q y,q z\n0,0,0,9.8,1,1,1\n0.01,0,0,9.8,1,1,1\n0.02,0,0,9.9,1,1,1\n",
+         BP_ERR_COLUMNS, "more than one group"},
+        /* rows */
+        {"t,ax,ay,az\n0,0,0,9.8\n0.01,0,0,9.8\n\n;\n@x\n0.02,0,0,9.9\n", BP_ERR_COLUMNS, NULL},
+        {"t,ax,ay,az\n0,0,0,9.8\n0.01,\"0\",\" 0 \",9.8\n0.02,0,\" \",9.8\n0.03,0,0,9.9\n0.04,0,0,9.9\n",
+         BP_OK, "sparse"},
+        {"t,ax,ay,az\n0,,0,9.8\n0.01,,0,9.8\n0.02,0,0,9.8\n", BP_ERR_EMPTY, "fewer than two"},
+        {"t,ax,ay,az\n0,0,0,9.8\n0.01,0,0,\n", BP_ERR_EMPTY, "fewer than two"},
+        {"t,ax,ay,az\n,0,0,9.8\n0.01,0,0,9.8\n0.02,0,0,9.8\n", BP_ERR_NUMBER, "time cannot be read"},
+        {"t,ax,ay,az\n0,0,0,9.8\n0.01,0,0,9.8\nx,0,0,9.8\n", BP_OK, "truncated"},
+        {"t,ax,ay,az\r\n0,0,0,9.8\r\n0.01,0,0,9.8\r\n0.02,0,0,9.8\r\nt,ax,ay,az\r\n0,0,0,9.8\r\n", BP_OK,
+         "more-recordings"},
+        {"t,ax,ay,az\n0,0,0,9.8\n0.01,0,0,9.8\n0.02,0,0,9.8\nt,ax,ay,azz\n0,0,0,9.8\n", BP_ERR_NUMBER, NULL},
+        /* units */
+        {"t (s),ax,ay,az,gravx,gravy,gravz\n0,.1,0,0,0,0,5\n0.01,0,.1,0,0,0,5\n0.02,0,0,.1,0,0,5\n",
+         BP_ERR_UNITS, "gravity columns"},
+        {"t (ms),ax (g),ay (g),az (g)\n0,0,0,1\n3000,0,0,1\n6000,0,0,1\n", BP_ERR_TIME, "usual step"},
+        {"t (s),ax (g),ay (g),az (g)\n0,0,0,1\n0.000001,0,0,1\n0.000002,0,0,1\n", BP_ERR_TIME, "usual step"},
+        {"t (s),ax (m/s^2),ay (m/s^2),az (m/s^2)\n0,0,0,1\n0.01,0,0,1.001\n0.02,0,0,1\n", BP_ERR_UNITS,
+         "not gravity"},
+        {"t (s),ax (g),ay (g),az (g)\n0,0,0,9.8\n0.01,0,0,9.8\n0.02,0,0,9.8\n", BP_ERR_UNITS, "not gravity"},
+        {"t (s),ax (m/s^2),ay (m/s^2),az (m/s^2)\n0,0,0,5\n0.01,0,0,5\n0.02,0,0,5\n", BP_ERR_UNITS,
+         "not gravity"},
+        {"t (s),ax,ay,az\n0,0,0,0\n0.01,0,0,0\n0.02,0,0,0\n", BP_ERR_UNITS, "no known unit"},
+        /* a start, a rate, and what only looks like them */
+        {"1735732800,1735732800,1735732800\n50,50,50\n0,0,9.8\n0,0,9.8\n0,0,9.9\n", BP_OK, "no-header"},
+        {"1735732800,1735732800,1735732800\n50000,50000,50000\n0,0,9.8\n0,0,9.8\n", BP_ERR_COLUMNS, "--rate"},
+        {"1735732800,1735732800,1735732800\n0.5,0.5,0.5\n0,0,9.8\n0,0,9.8\n", BP_ERR_COLUMNS, "--rate"},
+        {"12,12,12\n50,50,50\n0,0,9.8\n0,0,9.8\n", BP_ERR_COLUMNS, "--rate"},
+        {"0,0,9.8\n0,0,9.8\n", BP_ERR_COLUMNS, "--rate"},
+        {"1,2,9,9.3,5,5,5,7\n2,2,9,9.3,4,4,4,6\n3,2,9,9.3,4,4,3,6\n4,2,9,9.3,4,3,3,6\n", BP_ERR_COLUMNS,
+         "--columns"},
+    };
+    struct place *p = *state;
+    check_texts(p->in, list, sizeof list / sizeof list[0]);
+}
+
+static void import_refuses_repeated_times_that_cannot_be_spread(void **state)
+{
+    struct place *p = *state;
+    struct bp_text text;
+    /* three seconds at one time, again and again */
+    bp_text_init(&text);
+    bp_text_put(&text, "t (s),ax (m/s^2),ay (m/s^2),az (m/s^2)\n");
+    for (int i = 0; i < 300; i++) {
+        bp_text_put_number(&text, 3.0 * (i / 30), 1);
+        bp_text_put(&text, ",0.1,");
+        bp_text_put_number(&text, 0.001 * i, 3);
+        bp_text_put(&text, ",9.8\n");
+    }
+    support_text(p->in, text.data);
+    bp_text_free(&text);
+    support_refused(p->in, BP_ERR_TIME, 0, 0, "too coarse");
+    /* written twice, and a coarse clock besides */
+    bp_text_init(&text);
+    bp_text_put(&text, "t (s),ax (m/s^2),ay (m/s^2),az (m/s^2)\n");
+    for (int i = 0; i < 600; i++) {
+        int row = i / 2;
+        bp_text_put_number(&text, i % 40 == 5 ? (row - 1) / 100.0 : row / 100.0, 2);
+        bp_text_put(&text, ",0.1,");
+        bp_text_put_number(&text, 0.001 * (i % 40 == 5 ? i + 1000 : row), 3);
+        bp_text_put(&text, ",9.8\n");
+    }
+    assert_int_equal(support_text(p->in, text.data), BP_OK);
+    bp_text_free(&text);
+    assert_non_null(support_finding(&p->in->trace, "rows-repeated"));
+    support_sound_trace(&p->in->trace);
+}
+
 int main(void)
 {
 #define FRESH(test) cmocka_unit_test_setup_teardown(test, setup, teardown)
@@ -421,6 +535,8 @@ int main(void)
         FRESH(import_loses_no_line_among_many_remarks),
         FRESH(import_refuses_a_short_row_before_the_next_recording),
         FRESH(import_gives_up_on_text_without_a_row),
+        FRESH(import_judges_short_and_strange_texts),
+        FRESH(import_refuses_repeated_times_that_cannot_be_spread),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

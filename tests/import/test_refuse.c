@@ -293,6 +293,16 @@ static void import_refuses_times_that_cannot_be_mended(void **state)
     support_text(in, text.data);
     bp_text_free(&text);
     support_refused(in, BP_ERR_TIME, 0, 0, "time runs back in");
+    /* late by far too many rows for a late sample */
+    bp_text_init(&text);
+    bp_text_put(&text, HEADER);
+    for (size_t i = 0; i < 4000; i++) {
+        bool late = i % 10 == 9 && i > 2000;
+        text_row(&text, late ? (double)(i - 1500) / 1000.0 + 0.0001 : (double)i / 1000.0, 4);
+    }
+    support_text(in, text.data);
+    bp_text_free(&text);
+    support_refused(in, BP_ERR_TIME, 0, 0, "out of time order");
     /* a clock that only shows minutes */
     support_text(in, "time,ax (g),ay (g),az (g)\n2025-01-01 12:00:00,0,0,1\n2025-01-01 12:00:00,0,0,1.1\n"
                      "2025-01-01 12:00:00,0,0,1.2\n2025-01-01 12:01:00,0,0,1\n");
@@ -366,13 +376,59 @@ static void import_refuses_settings_it_does_not_understand(void **state)
     in->settings.rate_hz = -1.0;
     import_with_row(in, 0, NULL);
     support_refused(in, BP_ERR_ARGUMENT, 0, 0, "rate");
-    in->settings.rate_hz = 0.0;
-    in->settings.full_scale_force = (double)NAN;
+    in->settings.rate_hz = (double)INFINITY;
     import_with_row(in, 0, NULL);
-    support_refused(in, BP_ERR_ARGUMENT, 0, 0, "full scale");
-    in->settings.full_scale_force = 0.0;
+    support_refused(in, BP_ERR_ARGUMENT, 0, 0, "rate");
+    in->settings.rate_hz = 0.0;
+    static const double scales[] = {(double)NAN, (double)INFINITY, -1.0};
+    for (int i = 0; i < 6; i++) {
+        in->settings.full_scale_force = i < 3 ? scales[i] : 0.0;
+        in->settings.full_scale_turn = i < 3 ? 0.0 : scales[i - 3];
+        import_with_row(in, 0, NULL);
+        support_refused(in, BP_ERR_ARGUMENT, 0, 0, "full scale");
+    }
+    in->settings = bp_import_defaults;
     support_path(in, NULL);
     support_refused(in, BP_ERR_ARGUMENT, 0, 0, NULL);
+}
+
+static void import_finds_the_columns_that_settings_name(void **state)
+{
+    static const struct {
+        const char *columns;
+        enum bp_code code;
+    } list[] = {
+        {"t= 1 ,ax=2,ay = 3,az=4 ", BP_OK},
+        {"t=TIME (S),ax=AX (m/s^2)", BP_ERR_ARGUMENT}, /* one axis of three */
+        {"t=time (S)", BP_OK},
+        {"t=time (s", BP_ERR_COLUMNS},
+        {"t=timE {s)", BP_ERR_COLUMNS},
+        {"t=0", BP_ERR_COLUMNS},
+        {"t=5", BP_ERR_COLUMNS},
+        {"t=99999", BP_ERR_COLUMNS},
+        {"t=a heading that is longer than all there is room for in a message of one sentence and then some "
+         "more of "
+         "it",
+         BP_ERR_COLUMNS},
+        {"an option that is no pair at all and goes on for much longer than is of use to anyone who reads it",
+         BP_ERR_ARGUMENT},
+    };
+    struct imported *in = *state;
+    for (size_t i = 0; i < sizeof list / sizeof list[0]; i++) {
+        in->settings.columns = list[i].columns;
+        import_with_row(in, 0, NULL);
+        if (in->code != list[i].code) {
+            fail_msg("%s: %s", list[i].columns, in->error.text);
+        }
+    }
+    in->settings.columns = "t=time,ax=2,ay=3,az=4"; /* a name, and no header that has it */
+    support_text(in, "0.00,0.1,0.2,9.8\n0.01,0.1,0.2,9.8\n0.02,0.1,0.2,9.9\n");
+    support_refused(in, BP_ERR_COLUMNS, 0, 0, "'time'");
+    in->settings = bp_import_defaults;
+    in->settings.units =
+        "a=a unit whose name is much too long to be any whoever may have thought of such a one";
+    import_with_row(in, 0, NULL);
+    support_refused(in, BP_ERR_ARGUMENT, 0, 0, "is no unit for a");
 }
 
 static void import_takes_no_error_struct_and_default_settings(void **state)
@@ -408,6 +464,7 @@ int main(void)
         FRESH(import_refuses_a_second_recording_without_its_header),
         FRESH(import_refuses_what_passes_its_limits),
         FRESH(import_refuses_settings_it_does_not_understand),
+        FRESH(import_finds_the_columns_that_settings_name),
         FRESH(import_takes_no_error_struct_and_default_settings),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

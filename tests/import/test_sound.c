@@ -26,7 +26,9 @@ struct recording {
     int format, channels;
     double force_scale, turn_scale; /* written = SI / these */
     const char *comment;
-    double spoil; /* put into a few places where not 0 */
+    double spoil;  /* put into one place where not 0… */
+    bool often;    /* …or in every tenth */
+    size_t frames; /* 0: FRAMES */
 };
 
 /* Writes frames to path, named with an ending that says nothing. */
@@ -38,7 +40,7 @@ static void write_recording(const char *path, const struct recording *r)
     if (r->comment != NULL) {
         assert_int_equal(sf_set_string(file, SF_STR_COMMENT, r->comment), 0);
     }
-    for (size_t i = 0; i < FRAMES; i++) {
+    for (size_t i = 0; i < (r->frames != 0 ? r->frames : FRAMES); i++) {
         double f[3], w[3], frame[8] = {0.0};
         motion_force((double)i / RATE_HZ, true, f);
         motion_turn((double)i / RATE_HZ, w);
@@ -46,7 +48,7 @@ static void write_recording(const char *path, const struct recording *r)
             frame[a] = f[a] / r->force_scale;
             frame[3 + a] = w[a] / r->turn_scale;
         }
-        if (r->spoil != 0.0 && i == 200) {
+        if (r->spoil != 0.0 && (i == 200 || (r->often && i % 10 == 0))) {
             frame[1] = r->spoil;
         }
         assert_int_equal(sf_writef_double(file, frame, 1), 1);
@@ -81,7 +83,7 @@ static void import_reads_float_recordings_in_si(void **state)
     struct imported *in = *state;
     for (size_t i = 0; i < sizeof list / sizeof list[0]; i++) {
         for (int channels = 3; channels <= 6; channels += 3) {
-            struct recording r = {list[i].format, channels, 1.0, 1.0, NULL, 0.0};
+            struct recording r = {list[i].format, channels, 1.0, 1.0, NULL, 0.0, false, 0};
             import_recording(in, &r);
             assert_int_equal(in->code, BP_OK);
             assert_string_equal(in->trace.recognised.container, list[i].name);
@@ -108,7 +110,7 @@ static void import_reads_whole_numbers_by_their_full_scale(void **state)
     struct imported *in = *state;
     for (size_t i = 0; i < sizeof list / sizeof list[0]; i++) {
         for (int tagged = 0; tagged < 2; tagged++) {
-            struct recording r = {list[i].format, 6, FORCE_SCALE, TURN_SCALE, NULL, 0.0};
+            struct recording r = {list[i].format, 6, FORCE_SCALE, TURN_SCALE, NULL, 0.0, false, 0};
             if (tagged != 0) {
                 r.comment = "bench; full_scale_m_s2=78.4 full_scale_rad_s=34.9";
             }
@@ -133,12 +135,13 @@ static void import_refuses_whole_numbers_of_unknown_scale(void **state)
                                            "full_scale_m_s2=nan"};
     struct imported *in = *state;
     for (size_t i = 0; i < sizeof comments / sizeof comments[0]; i++) {
-        struct recording r = {SF_FORMAT_WAV | SF_FORMAT_PCM_16, 3, FORCE_SCALE, 1.0, comments[i], 0.0};
+        struct recording r = {
+            SF_FORMAT_WAV | SF_FORMAT_PCM_16, 3, FORCE_SCALE, 1.0, comments[i], 0.0, false, 0};
         import_recording(in, &r);
         support_refused(in, BP_ERR_UNITS, 0, 0, "full scale");
     }
-    struct recording six = {SF_FORMAT_WAV | SF_FORMAT_PCM_16, 6,  FORCE_SCALE, TURN_SCALE,
-                            "full_scale_m_s2=78.4",           0.0};
+    struct recording six = {SF_FORMAT_WAV | SF_FORMAT_PCM_16, 6,   FORCE_SCALE, TURN_SCALE,
+                            "full_scale_m_s2=78.4",           0.0, false,       0};
     import_recording(in, &six);
     support_refused(in, BP_ERR_UNITS, 0, 0, "full_scale_rad_s");
 }
@@ -147,7 +150,7 @@ static void import_refuses_a_wav_with_two_channels(void **state)
 {
     struct imported *in = *state;
     for (int channels = 1; channels <= 8; channels++) {
-        struct recording r = {SF_FORMAT_WAV | SF_FORMAT_FLOAT, channels, 1.0, 1.0, NULL, 0.0};
+        struct recording r = {SF_FORMAT_WAV | SF_FORMAT_FLOAT, channels, 1.0, 1.0, NULL, 0.0, false, 0};
         if (channels != 3 && channels != 6) {
             import_recording(in, &r);
             support_refused(in, BP_ERR_COLUMNS, 0, 0, "channels");
@@ -158,7 +161,7 @@ static void import_refuses_a_wav_with_two_channels(void **state)
 static void import_refuses_compressed_sound(void **state)
 {
     struct imported *in = *state;
-    struct recording r = {SF_FORMAT_WAV | SF_FORMAT_ULAW, 3, 100.0, 1.0, NULL, 0.0};
+    struct recording r = {SF_FORMAT_WAV | SF_FORMAT_ULAW, 3, 100.0, 1.0, NULL, 0.0, false, 0};
     import_recording(in, &r);
     support_refused(in, BP_ERR_FORMAT, 0, 0, "uncompressed");
 }
@@ -166,8 +169,8 @@ static void import_refuses_compressed_sound(void **state)
 static void import_takes_given_units_for_float_recordings(void **state)
 {
     struct imported *in = *state;
-    struct recording r = {SF_FORMAT_WAV | SF_FORMAT_DOUBLE, 6,    9.80665,
-                          3.14159265358979323846 / 180.0,   NULL, 0.0};
+    struct recording r = {
+        SF_FORMAT_WAV | SF_FORMAT_DOUBLE, 6, 9.80665, 3.14159265358979323846 / 180.0, NULL, 0.0, false, 0};
     import_recording(in, &r);
     support_refused(in, BP_ERR_UNITS, 0, 0, NULL); /* 1 m/s^2 and steady is no gravity */
     in->settings.units = "a=g,w=deg/s";
@@ -180,7 +183,7 @@ static void import_takes_given_units_for_float_recordings(void **state)
 static void import_mends_a_reading_that_is_not_finite(void **state)
 {
     struct imported *in = *state;
-    struct recording r = {SF_FORMAT_WAV | SF_FORMAT_FLOAT, 3, 1.0, 1.0, NULL, (double)NAN};
+    struct recording r = {SF_FORMAT_WAV | SF_FORMAT_FLOAT, 3, 1.0, 1.0, NULL, (double)NAN, false, 0};
     import_recording(in, &r);
     assert_int_equal(in->code, BP_OK);
     assert_int_equal(in->trace.marks[200], BP_MARK_MENDED);
@@ -188,10 +191,31 @@ static void import_mends_a_reading_that_is_not_finite(void **state)
     assert_non_null(support_finding(&in->trace, "mended"));
 }
 
+static void import_refuses_a_recording_full_of_holes(void **state)
+{
+    struct imported *in = *state;
+    struct recording r = {SF_FORMAT_WAV | SF_FORMAT_DOUBLE, 6, 1.0, 1.0, NULL, (double)NAN, true, 0};
+    import_recording(in, &r);
+    support_refused(in, BP_ERR_NUMBER, 0, 0, "not finite");
+    assert_true(in->error.at_s == 0.0);
+}
+
+static void import_reads_a_long_recording_and_refuses_one_sample(void **state)
+{
+    struct imported *in = *state;
+    struct recording r = {SF_FORMAT_W64 | SF_FORMAT_DOUBLE, 3, 1.0, 1.0, NULL, 0.0, false, 150000};
+    import_recording(in, &r);
+    assert_int_equal(in->code, BP_OK);
+    support_moves(&in->trace, 150000, RATE_HZ, 0.0, 1.0, 1e-12);
+    r.frames = 1;
+    import_recording(in, &r);
+    support_refused(in, BP_ERR_EMPTY, 0, 0, "two samples");
+}
+
 static void import_refuses_more_samples_than_its_limit(void **state)
 {
     struct imported *in = *state;
-    struct recording r = {SF_FORMAT_WAV | SF_FORMAT_FLOAT, 3, 1.0, 1.0, NULL, 0.0};
+    struct recording r = {SF_FORMAT_WAV | SF_FORMAT_FLOAT, 3, 1.0, 1.0, NULL, 0.0, false, 0};
     in->settings.rows_max = FRAMES - 1;
     import_recording(in, &r);
     support_refused(in, BP_ERR_LIMIT, 0, 0, NULL);
@@ -200,7 +224,7 @@ static void import_refuses_more_samples_than_its_limit(void **state)
 static void import_survives_cut_off_and_damaged_recordings(void **state)
 {
     struct imported *in = *state;
-    struct recording r = {SF_FORMAT_WAV | SF_FORMAT_FLOAT, 3, 1.0, 1.0, NULL, 0.0};
+    struct recording r = {SF_FORMAT_WAV | SF_FORMAT_FLOAT, 3, 1.0, 1.0, NULL, 0.0, false, 0};
     char path[64] = "/tmp/barplumb-import-XXXXXX";
     int file = mkstemp(path);
     assert_true(file >= 0);
@@ -231,6 +255,8 @@ int main(void)
         FRESH(import_refuses_compressed_sound),
         FRESH(import_takes_given_units_for_float_recordings),
         FRESH(import_mends_a_reading_that_is_not_finite),
+        FRESH(import_refuses_a_recording_full_of_holes),
+        FRESH(import_reads_a_long_recording_and_refuses_one_sample),
         FRESH(import_refuses_more_samples_than_its_limit),
         FRESH(import_survives_cut_off_and_damaged_recordings),
     };

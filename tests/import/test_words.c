@@ -101,6 +101,34 @@ static void estimated_columns_have_more_demerits_than_plain_ones(void **state)
     assert_string_equal(read("scaledAccelX").stem, read("scaledAccelY").stem);
 }
 
+static void headings_of_any_length_are_read(void **state)
+{
+    char text[700];
+    (void)state;
+    memset(text, 'a', sizeof text - 1);
+    text[sizeof text - 1] = '\0';
+    assert_int_equal(read(text).kind, BP_KIND_NONE);
+    for (size_t i = 0; i < sizeof text - 1; i++) {
+        text[i] = i % 2 == 0 ? 'Q' : ' ';
+    }
+    assert_int_equal(read(text).kind, BP_KIND_NONE);
+    assert_true(strlen(read(text).stem) < BP_STEM_BYTES);
+    for (size_t i = 0; i + 1 < sizeof text - 1; i += 2) { /* two bytes a letter */
+        memcpy(text + i, "\xc3\xa9", 2);
+    }
+    assert_int_equal(read(text).kind, BP_KIND_NONE);
+    assert_int_equal(read("").kind, BP_KIND_NONE);
+    assert_int_equal(read(")").kind, BP_KIND_NONE);
+    assert_int_equal(read("ax)").kind, BP_KIND_FORCE);
+    assert_int_equal(read("a{ {").axis, -1);
+    assert_int_equal(read("x acc_y").axis, 0); /* the first */
+    assert_int_equal(read("gx (furlong)").kind, BP_KIND_G);
+    assert_int_equal(read("gx (g)").kind, BP_KIND_FORCE);
+    assert_int_equal(read("gx (deg/s)").kind, BP_KIND_TURN);
+    assert_true(read("quatX").attitude);
+    assert_int_equal(read("\xc3\xa9\xc3").axis, -1); /* a character that is cut */
+}
+
 static void elapsed_time_is_told_from_the_time_of_day(void **state)
 {
     (void)state;
@@ -186,6 +214,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(headings_are_recognised_by_words_axis_and_unit),
         cmocka_unit_test(estimated_columns_have_more_demerits_than_plain_ones),
+        cmocka_unit_test(headings_of_any_length_are_read),
         cmocka_unit_test(elapsed_time_is_told_from_the_time_of_day),
         cmocka_unit_test(headings_of_any_bytes_and_length_are_read),
         cmocka_unit_test(file_names_hint_at_the_sensor),
