@@ -79,7 +79,7 @@ struct bp_line_error bp_import_line_error(const struct bp_stream *from);
 /* Settles the unit of the acceleration and whether gravity is in it; converts to SI. Errors: UNITS. */
 enum bp_code bp_import_settle_force(struct bp_importer *im, struct bp_part *part,
                                     const struct bp_unit *stated, bool said_linear);
-/* Settles the unit of the gyroscope beside force (NULL: nothing to compare with); converts. Errors: UNITS. */
+/* Settles the unit of the gyroscope beside force; converts. Errors: UNITS. */
 enum bp_code bp_import_settle_turn(struct bp_importer *im, const struct bp_stream *force,
                                    double force_shift_s, double *const turn[3], const double *time,
                                    size_t count, const struct bp_unit *stated, const struct bp_unit **unit);

@@ -317,9 +317,7 @@ enum bp_code bp_import_settle_turn(struct bp_importer *im, const struct bp_strea
     }
     *unit = stated;
     if (stated == NULL) {
-        if (force != NULL) {
-            fit = compare(force, force_shift_s, turn, time, count);
-        }
+        fit = compare(force, force_shift_s, turn, time, count);
         *unit = infer_turn(im, &fit, l.p99);
     }
     if (l.p99 * (*unit)->factor > TURN_MOST) {

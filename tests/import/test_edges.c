@@ -450,6 +450,48 @@ static void import_judges_short_and_strange_texts(void **state)
         {"t,a x,a y,a z,b x,b y,b z\n0,0,0,9.8,1,1,1\n0.01,0,0,9.8,1,1,1\n0.02,0,0,9.9,1,1,1\n", BP_OK, NULL},
         {"t,p x,p y,p z,q x,q y,q z\n0,0,0,9.8,1,1,1\n0.01,0,0,9.8,1,1,1\n0.02,0,0,9.9,1,1,1\n",
          BP_ERR_COLUMNS, "more than one group"},
+        {"t (s),ax (g),ay (g),az (g),foo\ns,g,g,g,ns\n0,0,0,1,5\n0.01,0,0,1.01,6\n0.02,0,0,0.99,7\n", BP_OK,
+         NULL},
+        {"t (s),ax,ay,az,acc x,acc y,acc z\n0,0,0,9.8,0,0,0\n0.01,0,0,9.8,0,0,0\n0.02,0,0,9.9,0,0,0\n", BP_OK,
+         NULL},
+        {"t (s),acc x,acc y,acc z,ax,ay,az\n0,0,0,0,0,0,9.8\n0.01,0,0,0,0,0,9.8\n0.02,0,0,0,0,0,9.9\n", BP_OK,
+         NULL},
+        {"t (s),ax (s),ay (s),az (s)\n0,0,0,9.8\n0.01,0,0,9.8\n0.02,0,0,9.9\n", BP_OK, "units-inferred"},
+        {"t,sensor,a,b\n0,accelerometer,1,2\n0.01,gyroscope,1,2\n0.02,accelerometer,1,2\n0.03,gyroscope,1,"
+         "2\n",
+         BP_ERR_COLUMNS, "no three columns"},
+        {"t (s),sensor,x,y,z\n0,accelerometer,0,0,9.8\n0.003,gravity,0,0,9.8\n0.01,accelerometer,0,0,9.8\n"
+         "0.013,gravity,0,0,9.8\n0.02,accelerometer,0,0,9.9\n0.023,gravity,0,0,9.8\n",
+         BP_OK, "rows-chosen"},
+        {"t (s),words that tell us next to nothing here: x acc,words that tell us next to nothing here: y "
+         "acc,"
+         "words that tell us next to nothing here: z acc,words that tell us next to nothing here: x "
+         "gyro,"
+         "words that tell us next to nothing here: y gyro,words that tell us next to nothing here: z "
+         "gyro,"
+         "words that tell us next to nothing here: x gravity,words that tell us next to nothing here: "
+         "y gravity,"
+         "words that tell us next to nothing here: z gravity\n"
+         "0,0,0,1,0,0,0,0,0,9.8\n0.01,0,0,1,0,0,0,0,0,9.8\n0.02,0,0,1,0,0,0,0,0,9.8\n",
+         BP_OK, NULL},
+        /* dates */
+        {"date,t (s),ax,ay,az\n\n,0,0,0,9.8\n2025-01-01 12:00:00,0.01,0,0,9.8\n2025-01-01 "
+         "12:00:01,0.02,0,0,9.9\n",
+         BP_OK, NULL},
+        {"time,epoch,ax,ay,az\n0,1735732800,0,0,9.8\n0.01,1735732800,0,0,9.8\n0.02,1735732801,0,0,9.9\n",
+         BP_OK, NULL},
+        {"time,epoch,ax,ay,az\n0,x,0,0,9.8\n0.01,1735732800,0,0,9.8\n0.02,1735732801,0,0,9.9\n", BP_OK, NULL},
+        {"when,where,ax,ay,az\n1,12:00:00.00,0,0,9.8\n3,12:00:00.01,0,0,9.8\n5,12:00:00.02,0,0,9.9\n", BP_OK,
+         "time-assumed"},
+        {"where,when,ax,ay,az\n12:00:00.00,12:00:00.00,0,0,9.8\n12:00:00.01,12:00:00.01,0,0,9.8\n"
+         "12:00:00.02,12:00:00.02,0,0,9.9\n",
+         BP_OK, "time-assumed"},
+        {"where,when,ax,ay,az\n0.5,,0,0,9.8\n0.4,0.01,0,0,9.8\n0.6,0.02,0,0,9.9\n", BP_ERR_COLUMNS, "--rate"},
+        /* times that repeat too unevenly */
+        {"t "
+         "(s),ax,ay,az\n0,0,0,9.8\n0,0,1,9.8\n0,0,2,9.9\n0,0,3,9.8\n0,0,4,9.8\n0,0,5,9.8\n0.0000001,0,6,9.8\n"
+         "1,0,7,9.8\n2,0,8,9.8\n3,0,9,9.8\n",
+         BP_OK, "time-repeated"},
         /* rows */
         {"t,ax,ay,az\n0,0,0,9.8\n0.01,0,0,9.8\n\n;\n@x\n0.02,0,0,9.9\n", BP_ERR_COLUMNS, NULL},
         {"t,ax,ay,az\n0,0,0,9.8\n0.01,\"0\",\" 0 \",9.8\n0.02,0,\" \",9.8\n0.03,0,0,9.9\n0.04,0,0,9.9\n",
@@ -517,6 +559,52 @@ static void import_refuses_repeated_times_that_cannot_be_spread(void **state)
     support_sound_trace(&p->in->trace);
 }
 
+static void import_takes_columns_and_units_from_settings_in_any_mixture(void **state)
+{
+    static const char rows[] = "0.00,0.1,0.2,9.8,0.1,0.2,0.3,7\n0.01,0.1,0.2,9.8,0.1,0.2,0.3,7\n"
+                               "0.02,0.1,0.2,9.9,0.1,0.2,0.3,8\n";
+    static const struct {
+        const char *header, *columns, *units;
+        bool gyroscope;
+    } list[] = {
+        {"t,ax,ay,az,p,q,r,n\n", "gx=p,gy=q,gz=r", "w=rad/s", true},
+        {"t,u,v,w1,wx,wy,wz,n\n", "ax=2,ay=3,az=4", "a=m/s2,w=deg/s", true},
+        {"t,u,v,w1,wx,wy,wz,n\n", "ax=u,ay=v,az=w1,gx=5,gy=6,gz=7", "", true},
+        {"t,gravity x,gravity y,gravity z,wx,wy,wz,n\n", "ax=2,ay=3,az=4", NULL, true},
+        {"t,ax,ay,az,p,q,r,n\n", "t=1,gravx=5,gravy=6,gravz=7", NULL, false},
+        {"", "t=1,ax=2,ay=3,az=4", "t=s", false},
+        {"", "ax=2,ay=3,az=4,gx=5,gy=6,gz=7", "t=s", true},
+        {"t,ax,ay,az,wx,wy,wz,n\n", NULL, "t=s", true},
+    };
+    struct place *p = *state;
+    for (size_t i = 0; i < sizeof list / sizeof list[0]; i++) {
+        char text[512];
+        snprintf(text, sizeof text, "%s%s", list[i].header, rows);
+        p->in->settings.columns = list[i].columns;
+        p->in->settings.units = list[i].units;
+        if (support_text(p->in, text) != BP_OK && i != 4) {
+            fail_msg("%s, %s: %s", list[i].header, list[i].columns, p->in->error.text);
+        }
+        if (p->in->code == BP_OK) {
+            assert_int_equal(p->in->trace.gyroscope, list[i].gyroscope);
+            assert_true(fabs(p->in->trace.force[2][0]) > 9.0);
+        } else {
+            support_refused(p->in, BP_ERR_UNITS, 0, 0, "gravity columns"); /* 0.4 long: in no unit */
+        }
+    }
+    p->in->settings = bp_import_defaults; /* a count of rows in front, told to be a time or not */
+    static const char counted[] = "0,0.1,0.2,9.8\n1,0.1,0.2,9.8\n2,0.1,0.2,9.9\n3,0.1,0.2,9.9\n";
+    support_text(p->in, counted);
+    support_refused(p->in, BP_ERR_COLUMNS, 0, 0, "--rate");
+    p->in->settings.units = "t=ms";
+    assert_int_equal(support_text(p->in, counted), BP_OK);
+    assert_true(fabs(p->in->trace.time_s[3] - 0.003) < 1e-12);
+    p->in->settings.units = NULL;
+    p->in->settings.rate_hz = 50.0;
+    assert_int_equal(support_text(p->in, counted), BP_OK);
+    assert_true(fabs(p->in->trace.time_s[3] - 0.06) < 1e-12);
+}
+
 int main(void)
 {
 #define FRESH(test) cmocka_unit_test_setup_teardown(test, setup, teardown)
@@ -536,6 +624,7 @@ int main(void)
         FRESH(import_refuses_a_short_row_before_the_next_recording),
         FRESH(import_gives_up_on_text_without_a_row),
         FRESH(import_judges_short_and_strange_texts),
+        FRESH(import_takes_columns_and_units_from_settings_in_any_mixture),
         FRESH(import_refuses_repeated_times_that_cannot_be_spread),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
