@@ -105,7 +105,8 @@ static inline const char *bp_import_read_plain(const char *at, char point, doubl
         decimals = (size_t)(p - fraction);
         digits += decimals;
     }
-    if (digits - 1 >= BP_DECIMAL_EXACT_DIGITS || (*p | 0x20) == 'e' || FLT_EVAL_METHOD != 0) {
+    if (digits - 1 >= BP_DECIMAL_EXACT_DIGITS || decimals > BP_DECIMAL_EXACT_DIGITS || (*p | 0x20) == 'e' ||
+        FLT_EVAL_METHOD != 0) {
         return bp_import_finish_plain(p, negative != 0, whole, digits, decimals, value);
     }
     *value = (double)(int64_t)whole / bp_import_divisors[negative][decimals];

@@ -110,11 +110,9 @@ int bp_import_guess_time(const struct bp_heading *headings, const struct bp_samp
         struct run r = measure(sample, c);
         bool whole = r.filled == sample->rows && r.filled > 1;
         bool plain = headings[c].kind == BP_KIND_NONE && headings[c].axis < 0;
-        if (plain && whole && sample->stamp[c] && (found < 0 || !sample->stamp[found])) {
-            found = (int)c;
-        } else if (plain && whole && found < 0 && r.up + 1 == r.filled && !may_count(sample, c)) {
-            found = (int)c;
-        }
+        bool better = sample->stamp[c] ? found < 0 || !sample->stamp[found]
+                                       : found < 0 && r.up + 1 == r.filled && !may_count(sample, c);
+        found = plain && whole && better ? (int)c : found;
     }
     return found;
 }

@@ -433,98 +433,98 @@ static void check_texts(struct imported *in, const struct text_case *list, size_
     assert_int_equal(wrong, 0);
 }
 
+static const struct text_case strange_texts[] = {
+    /* headers and units */
+    {"t,ax,ay,az\ns,m/s2,m/s2,m/s2\n0,0,0,9.8\n0.01,0,0,9.8\n0.02,0,0,9.9\n", BP_OK, NULL},
+    {"t,x,y,z\n,g,g,g\n0,0,0,1\n0.01,0,0,1.01\n0.02,0,0,0.99\n", BP_OK, NULL},
+    {"#\n# \n#t,ax,ay,az\n0,0,0,9.8\n0.01,0,0,9.8\n0.02,0,0,9.9\n", BP_OK, NULL},
+    {"/ not a remark\n// one\nt,ax,ay,az\n0,0,0,9.8\n0.01,0,0,9.8\n0.02,0,0,9.9\n", BP_OK, NULL},
+    {"t,ax,ay,az,,\n0,0,0,9.8,,\n0.01,0,0,9.8,,\n0.02,0,0,9.9,,\n", BP_OK, NULL},
+    {"0,0.1,0.2,9.8,\n0.01,0.1,0.2,9.8,\n0.02,0.1,0.2,9.9,\n0.03,0.1,0.2,9.9,\n", BP_OK, "no-header"},
+    {",,,\n,,,\n", BP_ERR_FORMAT, "no rows"},
+    {"t,gravity,gravity,gravity\n0,0,0,9.8\n0.01,0,0,9.8\n0.02,0,0,9.9\n", BP_ERR_COLUMNS, "holds gravity"},
+    {"t,ax,ay,az,ax2,ay2,az2\n0,0,0,9.8,0,0,0\n0.01,0,0,9.8,0,0,0\n0.02,0,0,9.9,0,0,0\n", BP_OK, NULL},
+    {"t,a x,a y,a z,b x,b y,b z\n0,0,0,9.8,1,1,1\n0.01,0,0,9.8,1,1,1\n0.02,0,0,9.9,1,1,1\n", BP_OK, NULL},
+    {"t,p x,p y,p z,q x,q y,q z\n0,0,0,9.8,1,1,1\n0.01,0,0,9.8,1,1,1\n0.02,0,0,9.9,1,1,1\n", BP_ERR_COLUMNS,
+     "more than one group"},
+    {"t (s),ax (g),ay (g),az (g),foo\ns,g,g,g,ns\n0,0,0,1,5\n0.01,0,0,1.01,6\n0.02,0,0,0.99,7\n", BP_OK,
+     NULL},
+    {"t (s),ax,ay,az,acc x,acc y,acc z\n0,0,0,9.8,0,0,0\n0.01,0,0,9.8,0,0,0\n0.02,0,0,9.9,0,0,0\n", BP_OK,
+     NULL},
+    {"t (s),acc x,acc y,acc z,ax,ay,az\n0,0,0,0,0,0,9.8\n0.01,0,0,0,0,0,9.8\n0.02,0,0,0,0,0,9.9\n", BP_OK,
+     NULL},
+    {"t (s),ax (s),ay (s),az (s)\n0,0,0,9.8\n0.01,0,0,9.8\n0.02,0,0,9.9\n", BP_OK, "units-inferred"},
+    {"t,sensor,a,b\n0,accelerometer,1,2\n0.01,gyroscope,1,2\n0.02,accelerometer,1,2\n0.03,gyroscope,1,"
+     "2\n",
+     BP_ERR_COLUMNS, "no three columns"},
+    {"t (s),sensor,x,y,z\n0,accelerometer,0,0,9.8\n0.003,gravity,0,0,9.8\n0.01,accelerometer,0,0,9.8\n"
+     "0.013,gravity,0,0,9.8\n0.02,accelerometer,0,0,9.9\n0.023,gravity,0,0,9.8\n",
+     BP_OK, "rows-chosen"},
+    {"t (s),words that tell us next to nothing here: x acc,words that tell us next to nothing here: y "
+     "acc,"
+     "words that tell us next to nothing here: z acc,words that tell us next to nothing here: x "
+     "gyro,"
+     "words that tell us next to nothing here: y gyro,words that tell us next to nothing here: z "
+     "gyro,"
+     "words that tell us next to nothing here: x gravity,words that tell us next to nothing here: "
+     "y gravity,"
+     "words that tell us next to nothing here: z gravity\n"
+     "0,0,0,1,0,0,0,0,0,9.8\n0.01,0,0,1,0,0,0,0,0,9.8\n0.02,0,0,1,0,0,0,0,0,9.8\n",
+     BP_OK, NULL},
+    /* dates */
+    {"date,t (s),ax,ay,az\n\n,0,0,0,9.8\n2025-01-01 12:00:00,0.01,0,0,9.8\n2025-01-01 "
+     "12:00:01,0.02,0,0,9.9\n",
+     BP_OK, NULL},
+    {"time,epoch,ax,ay,az\n0,1735732800,0,0,9.8\n0.01,1735732800,0,0,9.8\n0.02,1735732801,0,0,9.9\n", BP_OK,
+     NULL},
+    {"time,epoch,ax,ay,az\n0,x,0,0,9.8\n0.01,1735732800,0,0,9.8\n0.02,1735732801,0,0,9.9\n", BP_OK, NULL},
+    {"when,where,ax,ay,az\n1,12:00:00.00,0,0,9.8\n3,12:00:00.01,0,0,9.8\n5,12:00:00.02,0,0,9.9\n", BP_OK,
+     "time-assumed"},
+    {"where,when,ax,ay,az\n12:00:00.00,12:00:00.00,0,0,9.8\n12:00:00.01,12:00:00.01,0,0,9.8\n"
+     "12:00:00.02,12:00:00.02,0,0,9.9\n",
+     BP_OK, "time-assumed"},
+    {"where,when,ax,ay,az\n0.5,,0,0,9.8\n0.4,0.01,0,0,9.8\n0.6,0.02,0,0,9.9\n", BP_ERR_COLUMNS, "--rate"},
+    /* times that repeat too unevenly */
+    {"t "
+     "(s),ax,ay,az\n0,0,0,9.8\n0,0,1,9.8\n0,0,2,9.9\n0,0,3,9.8\n0,0,4,9.8\n0,0,5,9.8\n0.0000001,0,6,9.8\n"
+     "1,0,7,9.8\n2,0,8,9.8\n3,0,9,9.8\n",
+     BP_OK, "time-repeated"},
+    /* rows */
+    {"t,ax,ay,az\n0,0,0,9.8\n0.01,0,0,9.8\n\n;\n@x\n0.02,0,0,9.9\n", BP_ERR_COLUMNS, NULL},
+    {"t,ax,ay,az\n0,0,0,9.8\n0.01,\"0\",\" 0 \",9.8\n0.02,0,\" \",9.8\n0.03,0,0,9.9\n0.04,0,0,9.9\n", BP_OK,
+     "sparse"},
+    {"t,ax,ay,az\n0,,0,9.8\n0.01,,0,9.8\n0.02,0,0,9.8\n", BP_ERR_EMPTY, "fewer than two"},
+    {"t,ax,ay,az\n0,0,0,9.8\n0.01,0,0,\n", BP_ERR_EMPTY, "fewer than two"},
+    {"t,ax,ay,az\n,0,0,9.8\n0.01,0,0,9.8\n0.02,0,0,9.8\n", BP_ERR_NUMBER, "time cannot be read"},
+    {"t,ax,ay,az\n0,0,0,9.8\n0.01,0,0,9.8\nx,0,0,9.8\n", BP_OK, "truncated"},
+    {"t,ax,ay,az\r\n0,0,0,9.8\r\n0.01,0,0,9.8\r\n0.02,0,0,9.8\r\nt,ax,ay,az\r\n0,0,0,9.8\r\n", BP_OK,
+     "more-recordings"},
+    {"t,ax,ay,az\n0,0,0,9.8\n0.01,0,0,9.8\n0.02,0,0,9.8\nt,ax,ay,azz\n0,0,0,9.8\n", BP_ERR_NUMBER, NULL},
+    /* units */
+    {"t (s),ax,ay,az,gravx,gravy,gravz\n0,.1,0,0,0,0,5\n0.01,0,.1,0,0,0,5\n0.02,0,0,.1,0,0,5\n", BP_ERR_UNITS,
+     "gravity columns"},
+    {"t (ms),ax (g),ay (g),az (g)\n0,0,0,1\n3000,0,0,1\n6000,0,0,1\n", BP_ERR_TIME, "usual step"},
+    {"t (s),ax (g),ay (g),az (g)\n0,0,0,1\n0.000001,0,0,1\n0.000002,0,0,1\n", BP_ERR_TIME, "usual step"},
+    {"t (s),ax (m/s^2),ay (m/s^2),az (m/s^2)\n0,0,0,1\n0.01,0,0,1.001\n0.02,0,0,1\n", BP_ERR_UNITS,
+     "not gravity"},
+    {"t (s),ax (g),ay (g),az (g)\n0,0,0,9.8\n0.01,0,0,9.8\n0.02,0,0,9.8\n", BP_ERR_UNITS, "not gravity"},
+    {"t (s),ax (m/s^2),ay (m/s^2),az (m/s^2)\n0,0,0,5\n0.01,0,0,5\n0.02,0,0,5\n", BP_ERR_UNITS,
+     "not gravity"},
+    {"t (s),ax,ay,az\n0,0,0,0\n0.01,0,0,0\n0.02,0,0,0\n", BP_ERR_UNITS, "no known unit"},
+    /* a start, a rate, and what only looks like them */
+    {"1735732800,1735732800,1735732800\n50,50,50\n0,0,9.8\n0,0,9.8\n0,0,9.9\n", BP_OK, "no-header"},
+    {"1735732800,1735732800,1735732800\n50000,50000,50000\n0,0,9.8\n0,0,9.8\n", BP_ERR_COLUMNS, "--rate"},
+    {"1735732800,1735732800,1735732800\n0.5,0.5,0.5\n0,0,9.8\n0,0,9.8\n", BP_ERR_COLUMNS, "--rate"},
+    {"12,12,12\n50,50,50\n0,0,9.8\n0,0,9.8\n", BP_ERR_COLUMNS, "--rate"},
+    {"0,0,9.8\n0,0,9.8\n", BP_ERR_COLUMNS, "--rate"},
+    {"1,2,9,9.3,5,5,5,7\n2,2,9,9.3,4,4,4,6\n3,2,9,9.3,4,4,3,6\n4,2,9,9.3,4,3,3,6\n", BP_ERR_COLUMNS,
+     "--columns"},
+};
+
 static void import_judges_short_and_strange_texts(void **state)
 {
-    static const struct text_case list[] = {
-        /* headers and units */
-        {"t,ax,ay,az\ns,m/s2,m/s2,m/s2\n0,0,0,9.8\n0.01,0,0,9.8\n0.02,0,0,9.9\n", BP_OK, NULL},
-        {"t,x,y,z\n,g,g,g\n0,0,0,1\n0.01,0,0,1.01\n0.02,0,0,0.99\n", BP_OK, NULL},
-        {"#\n# \n#t,ax,ay,az\n0,0,0,9.8\n0.01,0,0,9.8\n0.02,0,0,9.9\n", BP_OK, NULL},
-        {"/ not a remark\n// one\nt,ax,ay,az\n0,0,0,9.8\n0.01,0,0,9.8\n0.02,0,0,9.9\n", BP_OK, NULL},
-        {"t,ax,ay,az,,\n0,0,0,9.8,,\n0.01,0,0,9.8,,\n0.02,0,0,9.9,,\n", BP_OK, NULL},
-        {"0,0.1,0.2,9.8,\n0.01,0.1,0.2,9.8,\n0.02,0.1,0.2,9.9,\n0.03,0.1,0.2,9.9,\n", BP_OK, "no-header"},
-        {",,,\n,,,\n", BP_ERR_FORMAT, "no rows"},
-        {"t,gravity,gravity,gravity\n0,0,0,9.8\n0.01,0,0,9.8\n0.02,0,0,9.9\n", BP_ERR_COLUMNS,
-         "holds gravity"},
-        {"t,ax,ay,az,ax2,ay2,az2\n0,0,0,9.8,0,0,0\n0.01,0,0,9.8,0,0,0\n0.02,0,0,9.9,0,0,0\n", BP_OK, NULL},
-        {"t,a x,a y,a z,b x,b y,b z\n0,0,0,9.8,1,1,1\n0.01,0,0,9.8,1,1,1\n0.02,0,0,9.9,1,1,1\n", BP_OK, NULL},
-        {"t,p x,p y,p z,q x,q y,q z\n0,0,0,9.8,1,1,1\n0.01,0,0,9.8,1,1,1\n0.02,0,0,9.9,1,1,1\n",
-         BP_ERR_COLUMNS, "more than one group"},
-        {"t (s),ax (g),ay (g),az (g),foo\ns,g,g,g,ns\n0,0,0,1,5\n0.01,0,0,1.01,6\n0.02,0,0,0.99,7\n", BP_OK,
-         NULL},
-        {"t (s),ax,ay,az,acc x,acc y,acc z\n0,0,0,9.8,0,0,0\n0.01,0,0,9.8,0,0,0\n0.02,0,0,9.9,0,0,0\n", BP_OK,
-         NULL},
-        {"t (s),acc x,acc y,acc z,ax,ay,az\n0,0,0,0,0,0,9.8\n0.01,0,0,0,0,0,9.8\n0.02,0,0,0,0,0,9.9\n", BP_OK,
-         NULL},
-        {"t (s),ax (s),ay (s),az (s)\n0,0,0,9.8\n0.01,0,0,9.8\n0.02,0,0,9.9\n", BP_OK, "units-inferred"},
-        {"t,sensor,a,b\n0,accelerometer,1,2\n0.01,gyroscope,1,2\n0.02,accelerometer,1,2\n0.03,gyroscope,1,"
-         "2\n",
-         BP_ERR_COLUMNS, "no three columns"},
-        {"t (s),sensor,x,y,z\n0,accelerometer,0,0,9.8\n0.003,gravity,0,0,9.8\n0.01,accelerometer,0,0,9.8\n"
-         "0.013,gravity,0,0,9.8\n0.02,accelerometer,0,0,9.9\n0.023,gravity,0,0,9.8\n",
-         BP_OK, "rows-chosen"},
-        {"t (s),words that tell us next to nothing here: x acc,words that tell us next to nothing here: y "
-         "acc,"
-         "words that tell us next to nothing here: z acc,words that tell us next to nothing here: x "
-         "gyro,"
-         "words that tell us next to nothing here: y gyro,words that tell us next to nothing here: z "
-         "gyro,"
-         "words that tell us next to nothing here: x gravity,words that tell us next to nothing here: "
-         "y gravity,"
-         "words that tell us next to nothing here: z gravity\n"
-         "0,0,0,1,0,0,0,0,0,9.8\n0.01,0,0,1,0,0,0,0,0,9.8\n0.02,0,0,1,0,0,0,0,0,9.8\n",
-         BP_OK, NULL},
-        /* dates */
-        {"date,t (s),ax,ay,az\n\n,0,0,0,9.8\n2025-01-01 12:00:00,0.01,0,0,9.8\n2025-01-01 "
-         "12:00:01,0.02,0,0,9.9\n",
-         BP_OK, NULL},
-        {"time,epoch,ax,ay,az\n0,1735732800,0,0,9.8\n0.01,1735732800,0,0,9.8\n0.02,1735732801,0,0,9.9\n",
-         BP_OK, NULL},
-        {"time,epoch,ax,ay,az\n0,x,0,0,9.8\n0.01,1735732800,0,0,9.8\n0.02,1735732801,0,0,9.9\n", BP_OK, NULL},
-        {"when,where,ax,ay,az\n1,12:00:00.00,0,0,9.8\n3,12:00:00.01,0,0,9.8\n5,12:00:00.02,0,0,9.9\n", BP_OK,
-         "time-assumed"},
-        {"where,when,ax,ay,az\n12:00:00.00,12:00:00.00,0,0,9.8\n12:00:00.01,12:00:00.01,0,0,9.8\n"
-         "12:00:00.02,12:00:00.02,0,0,9.9\n",
-         BP_OK, "time-assumed"},
-        {"where,when,ax,ay,az\n0.5,,0,0,9.8\n0.4,0.01,0,0,9.8\n0.6,0.02,0,0,9.9\n", BP_ERR_COLUMNS, "--rate"},
-        /* times that repeat too unevenly */
-        {"t "
-         "(s),ax,ay,az\n0,0,0,9.8\n0,0,1,9.8\n0,0,2,9.9\n0,0,3,9.8\n0,0,4,9.8\n0,0,5,9.8\n0.0000001,0,6,9.8\n"
-         "1,0,7,9.8\n2,0,8,9.8\n3,0,9,9.8\n",
-         BP_OK, "time-repeated"},
-        /* rows */
-        {"t,ax,ay,az\n0,0,0,9.8\n0.01,0,0,9.8\n\n;\n@x\n0.02,0,0,9.9\n", BP_ERR_COLUMNS, NULL},
-        {"t,ax,ay,az\n0,0,0,9.8\n0.01,\"0\",\" 0 \",9.8\n0.02,0,\" \",9.8\n0.03,0,0,9.9\n0.04,0,0,9.9\n",
-         BP_OK, "sparse"},
-        {"t,ax,ay,az\n0,,0,9.8\n0.01,,0,9.8\n0.02,0,0,9.8\n", BP_ERR_EMPTY, "fewer than two"},
-        {"t,ax,ay,az\n0,0,0,9.8\n0.01,0,0,\n", BP_ERR_EMPTY, "fewer than two"},
-        {"t,ax,ay,az\n,0,0,9.8\n0.01,0,0,9.8\n0.02,0,0,9.8\n", BP_ERR_NUMBER, "time cannot be read"},
-        {"t,ax,ay,az\n0,0,0,9.8\n0.01,0,0,9.8\nx,0,0,9.8\n", BP_OK, "truncated"},
-        {"t,ax,ay,az\r\n0,0,0,9.8\r\n0.01,0,0,9.8\r\n0.02,0,0,9.8\r\nt,ax,ay,az\r\n0,0,0,9.8\r\n", BP_OK,
-         "more-recordings"},
-        {"t,ax,ay,az\n0,0,0,9.8\n0.01,0,0,9.8\n0.02,0,0,9.8\nt,ax,ay,azz\n0,0,0,9.8\n", BP_ERR_NUMBER, NULL},
-        /* units */
-        {"t (s),ax,ay,az,gravx,gravy,gravz\n0,.1,0,0,0,0,5\n0.01,0,.1,0,0,0,5\n0.02,0,0,.1,0,0,5\n",
-         BP_ERR_UNITS, "gravity columns"},
-        {"t (ms),ax (g),ay (g),az (g)\n0,0,0,1\n3000,0,0,1\n6000,0,0,1\n", BP_ERR_TIME, "usual step"},
-        {"t (s),ax (g),ay (g),az (g)\n0,0,0,1\n0.000001,0,0,1\n0.000002,0,0,1\n", BP_ERR_TIME, "usual step"},
-        {"t (s),ax (m/s^2),ay (m/s^2),az (m/s^2)\n0,0,0,1\n0.01,0,0,1.001\n0.02,0,0,1\n", BP_ERR_UNITS,
-         "not gravity"},
-        {"t (s),ax (g),ay (g),az (g)\n0,0,0,9.8\n0.01,0,0,9.8\n0.02,0,0,9.8\n", BP_ERR_UNITS, "not gravity"},
-        {"t (s),ax (m/s^2),ay (m/s^2),az (m/s^2)\n0,0,0,5\n0.01,0,0,5\n0.02,0,0,5\n", BP_ERR_UNITS,
-         "not gravity"},
-        {"t (s),ax,ay,az\n0,0,0,0\n0.01,0,0,0\n0.02,0,0,0\n", BP_ERR_UNITS, "no known unit"},
-        /* a start, a rate, and what only looks like them */
-        {"1735732800,1735732800,1735732800\n50,50,50\n0,0,9.8\n0,0,9.8\n0,0,9.9\n", BP_OK, "no-header"},
-        {"1735732800,1735732800,1735732800\n50000,50000,50000\n0,0,9.8\n0,0,9.8\n", BP_ERR_COLUMNS, "--rate"},
-        {"1735732800,1735732800,1735732800\n0.5,0.5,0.5\n0,0,9.8\n0,0,9.8\n", BP_ERR_COLUMNS, "--rate"},
-        {"12,12,12\n50,50,50\n0,0,9.8\n0,0,9.8\n", BP_ERR_COLUMNS, "--rate"},
-        {"0,0,9.8\n0,0,9.8\n", BP_ERR_COLUMNS, "--rate"},
-        {"1,2,9,9.3,5,5,5,7\n2,2,9,9.3,4,4,4,6\n3,2,9,9.3,4,4,3,6\n4,2,9,9.3,4,3,3,6\n", BP_ERR_COLUMNS,
-         "--columns"},
-    };
     struct place *p = *state;
-    check_texts(p->in, list, sizeof list / sizeof list[0]);
+    check_texts(p->in, strange_texts, sizeof strange_texts / sizeof strange_texts[0]);
 }
 
 static void import_refuses_repeated_times_that_cannot_be_spread(void **state)

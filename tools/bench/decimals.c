@@ -36,6 +36,14 @@ static size_t random_decimal(uint64_t *seed, char text[96])
     return n;
 }
 
+static bool same_bits(double a, double b)
+{
+    uint64_t bits[2];
+    memcpy(&bits[0], &a, sizeof a);
+    memcpy(&bits[1], &b, sizeof b);
+    return bits[0] == bits[1];
+}
+
 int bench_decimals(uint64_t count, uint64_t seed)
 {
     uint64_t state = seed * UINT64_C(0x9e3779b97f4a7c15) + 1, fast = 0, wrong = 0;
@@ -44,13 +52,12 @@ int bench_decimals(uint64_t count, uint64_t seed)
         size_t length = random_decimal(&state, text);
         double value = 0.0, quick = 0.0, expected = strtod(text, NULL);
         const char *stop = bp_import_read_plain(text, '.', &quick);
-        bool differs =
-            stop != NULL && (stop != text + length || memcmp(&quick, &expected, sizeof quick) != 0);
+        bool differs = stop != NULL && (stop != text + length || !same_bits(quick, expected));
         if (bp_import_read_decimal(text, text + length, '.', &value) != length &&
             bp_number_read(text, length, '.', &value) != length) {
             differs = true;
         }
-        differs = differs || memcmp(&value, &expected, sizeof value) != 0;
+        differs = differs || !same_bits(value, expected);
         fast += stop != NULL;
         if (differs && wrong++ < 10) {
             fprintf(stderr, "bench: %s: %.17g and %.17g instead of %.17g\n", text, quick, value, expected);

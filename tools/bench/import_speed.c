@@ -91,26 +91,6 @@ static const struct {
 };
 enum { READERS = sizeof readers / sizeof readers[0] };
 
-/* pandas, where a python has it: seconds of CPU, 0 where none has. */
-static double time_pandas(const char *path)
-{
-    static const char script[] =
-        "/usr/bin/python3 -c 'import sys,time,pandas as p\nb=9e9\nfor i in range(3):\n t=time.process_time();"
-        "p.read_csv(sys.argv[1]);b=min(b,time.process_time()-t)\nprint(b)' '%s' 2>/dev/null";
-    char command[2048];
-    double seconds = 0.0;
-    if ((size_t)snprintf(command, sizeof command, script, path) >= sizeof command ||
-        strchr(path, '\'') != NULL) {
-        return 0.0;
-    }
-    FILE *out = popen(command, "r");
-    if (out != NULL) {
-        seconds = fscanf(out, "%lf", &seconds) == 1 ? seconds : 0.0;
-        pclose(out);
-    }
-    return seconds;
-}
-
 static int time_all(const char *path)
 {
     struct stat status;
@@ -122,11 +102,12 @@ static int time_all(const char *path)
         return 1;
     }
     columns.capacity = (size_t)status.st_size / 14 + 1;
+    double *values = malloc(COLUMNS * columns.capacity * sizeof *values);
+    if (values == NULL) {
+        return 1;
+    }
     for (size_t c = 0; c < COLUMNS; c++) {
-        columns.value[c] = malloc(columns.capacity * sizeof(double));
-        if (columns.value[c] == NULL) {
-            return 1;
-        }
+        columns.value[c] = values + c * columns.capacity;
     }
     bp_arena_init(&arena);
     for (size_t run = 0; run < RUNS; run++) {
@@ -137,18 +118,13 @@ static int time_all(const char *path)
             best[k] = run == 0 || seconds < best[k] ? seconds : best[k];
         }
     }
-    double megabytes = (double)status.st_size / 1e6, pandas = time_pandas(path);
+    double megabytes = (double)status.st_size / 1e6;
     printf("%.1f MB, best of %d\n%-48s %8s %10s %10s\n", megabytes, RUNS, "", "MB/s", "x strtod", "rows");
     for (size_t k = 0; k < READERS; k++) {
         printf("%-48s %8.0f %10.2f %10zu\n", readers[k].name, megabytes / best[k], best[1] / best[k],
                rows[k]);
     }
-    if (pandas > 0.0) {
-        printf("%-48s %8.0f %10.2f\n", "pandas.read_csv", megabytes / pandas, best[1] / pandas);
-    }
-    for (size_t c = 0; c < COLUMNS; c++) {
-        free(columns.value[c]);
-    }
+    free(values);
     bp_arena_free(&arena);
     return rows[READERS - 1] > 0 ? 0 : 1;
 }
