@@ -6,7 +6,6 @@
 #include "import/stream.h"
 
 #include <math.h>
-#include <string.h>
 
 enum { PARTIAL_PERCENT = 1 /* rows with an axis missing, past which the axes have rows of their own */ };
 
@@ -179,18 +178,6 @@ static bool share_rows(const struct bp_table *t)
     return partial * 100 <= t->rows * PARTIAL_PERCENT;
 }
 
-/* A sparse stream's time must be its own before the other is packed: both start from the table's. */
-static enum bp_code own_time(struct bp_importer *im, struct bp_stream *s)
-{
-    double *time = bp_arena_doubles(im->arena, s->count);
-    if (time == NULL) {
-        return bp_import_no_memory(im);
-    }
-    memcpy(time, s->time, s->count * sizeof *time);
-    s->time = time;
-    return BP_OK;
-}
-
 enum bp_code bp_import_split_table(struct bp_importer *im, struct bp_table *table, struct bp_part *part)
 {
     static const enum bp_role both[] = {BP_ROLE_FORCE, BP_ROLE_TURN};
@@ -201,14 +188,12 @@ enum bp_code bp_import_split_table(struct bp_importer *im, struct bp_table *tabl
         return sparse ? packed_stream(im, table, both, 2, &part->force)
                       : whole_stream(im, table, both, 2, &part->force);
     }
+    /* At least one is sparse here, and takes a copy of the times. */
     if (force) {
         code = sensor_stream(im, table, BP_ROLE_FORCE, &part->force);
     }
     if (code == BP_OK && turn) {
         code = sensor_stream(im, table, BP_ROLE_TURN, &part->turn);
-    }
-    if (code == BP_OK && force && turn && part->turn.time == part->force.time) {
-        code = own_time(im, &part->turn);
     }
     return code;
 }

@@ -20,13 +20,14 @@
 #include <stdlib.h>
 #include <string.h>
 #include <sys/stat.h>
+#include <sys/wait.h>
 #include <unistd.h>
 
 enum { PACKED_MAX = 1 << 21 };
 #define FORCE_HEADER "time (s),ax (m/s^2),ay (m/s^2),az (m/s^2)\n"
 #define TURN_HEADER "time (s),gx (rad/s),gy (rad/s),gz (rad/s)\n"
 
-enum pack { ZIP, TAR, TAR_GZ, GZ, ZIP_ENCRYPTED };
+enum pack { ZIP, TAR, TAR_GZ, GZ, ZIP_ENCRYPTED, ZIP_STORED };
 /* The gyroscope begins a little earlier than the accelerometer. */
 #define FORCE_START 0.02
 #define TURN_START 0.007
@@ -46,7 +47,7 @@ static void pack_begin(struct packed *p, enum pack pack)
     p->count = 0;
     assert_non_null(p->bytes);
     assert_non_null(p->writer);
-    if (pack == ZIP || pack == ZIP_ENCRYPTED) {
+    if (pack == ZIP || pack == ZIP_ENCRYPTED || pack == ZIP_STORED) {
         archive_write_set_format_zip(p->writer);
     } else if (pack == GZ) {
         archive_write_set_format_raw(p->writer);
@@ -55,6 +56,9 @@ static void pack_begin(struct packed *p, enum pack pack)
     }
     if (pack == TAR_GZ || pack == GZ) {
         archive_write_add_filter_gzip(p->writer);
+    }
+    if (pack == ZIP_STORED) {
+        assert_int_equal(archive_write_set_options(p->writer, "zip:compression=store"), ARCHIVE_OK);
     }
     if (pack == ZIP_ENCRYPTED) {
         assert_int_equal(archive_write_set_options(p->writer, "zip:encryption=traditional"), ARCHIVE_OK);
@@ -322,24 +326,64 @@ static void import_reads_packed_files_in_a_folder_and_archives_by_path(void **st
     rmdir(folder);
 }
 
-static void import_reads_an_archive_from_a_pipe(void **state)
+/* Reads p's bytes from standard input, which gives them piece by piece and never says how many there are. */
+static enum bp_code read_piped(struct imported *in, const struct packed *p)
 {
-    struct imported *in = *state;
-    struct packed p;
     int ends[2], input = dup(STDIN_FILENO);
-    pack_two_sensors(&p, ZIP, "");
-    assert_true(p.count < 60000); /* a pipe holds 64 KiB */
     assert_int_equal(pipe(ends), 0);
-    assert_int_equal(write(ends[1], p.bytes, p.count), (ssize_t)p.count);
+    pid_t writer = fork();
+    assert_true(writer >= 0);
+    if (writer == 0) {
+        close(ends[0]);
+        for (size_t at = 0; at < p->count;) {
+            ssize_t n = write(ends[1], p->bytes + at, p->count - at);
+            if (n <= 0) {
+                _exit(1);
+            }
+            at += (size_t)n;
+        }
+        _exit(0);
+    }
     close(ends[1]);
     dup2(ends[0], STDIN_FILENO);
     close(ends[0]);
     enum bp_code code = support_path(in, "-");
     dup2(input, STDIN_FILENO);
     close(input);
-    free(p.bytes);
-    assert_int_equal(code, BP_OK);
+    waitpid(writer, NULL, 0);
+    return code;
+}
+
+static void import_reads_an_archive_from_a_pipe(void **state)
+{
+    struct imported *in = *state;
+    struct packed p;
+    pack_two_sensors(&p, ZIP, "");
+    assert_int_equal(read_piped(in, &p), BP_OK);
     support_turns(&in->trace, FORCE_START, 2.0e-5);
+    free(p.bytes);
+    pack_begin(&p, ZIP_STORED);
+    pack_log(&p, "log.csv", false, 0.0, 100.0, 20000);
+    pack_end(&p);
+    assert_true(p.count > 600000); /* larger than the first guesses at its size */
+    assert_int_equal(read_piped(in, &p), BP_OK);
+    support_moves(&in->trace, 20000, 100.0, 0.0, 1.0, 6e-9);
+    in->settings.archive_bytes_max = 500000;
+    read_piped(in, &p);
+    support_refused(in, BP_ERR_LIMIT, 0, 0, "allowed for an archive");
+    in->settings.archive_bytes_max = 0;
+    bool failed = true;
+    for (size_t n = 0; failed && n < 200; n++) {
+        void *fresh;
+        support_setup(&fresh);
+        failing_alloc_arm(n);
+        enum bp_code code = read_piped(fresh, &p);
+        failed = failing_alloc_disarm();
+        assert_int_equal(code, failed ? BP_ERR_MEMORY : BP_OK);
+        support_teardown(&fresh);
+    }
+    assert_false(failed);
+    free(p.bytes);
 }
 
 static void import_reads_an_archive_in_an_archive_to_the_allowed_depth(void **state)

@@ -134,6 +134,16 @@ static void what_is_no_stamp_is_refused(void **state)
     }
 }
 
+static void a_zero_byte_is_no_part_of_a_stamp(void **state)
+{
+    static const char bytes[] = "12\0"
+                                "00:00";
+    struct bp_cell cell = {bytes, sizeof bytes - 1};
+    struct bp_stamp stamp;
+    (void)state;
+    assert_false(bp_import_cell_stamp(&cell, &stamp));
+}
+
 static void cells_are_told_apart(void **state)
 {
     static const struct {
@@ -330,6 +340,7 @@ int main(void)
         cmocka_unit_test(a_line_ends_outside_quotes),
         cmocka_unit_test(stamps_are_read_to_the_millisecond),
         cmocka_unit_test(what_is_no_stamp_is_refused),
+        cmocka_unit_test(a_zero_byte_is_no_part_of_a_stamp),
         cmocka_unit_test(cells_are_told_apart),
         cmocka_unit_test(fast_decimals_are_rounded_as_by_strtod),
         cmocka_unit_test(plain_decimals_are_rounded_as_by_strtod),

@@ -294,6 +294,34 @@ static void import_refuses_gravity_of_another_time(void **state)
     assert_true(p->in->trace.gravity_removed);
 }
 
+static void import_ties_gravity_to_the_acceleration_by_what_both_have(void **state)
+{
+    static const struct {
+        const char *force, *gravity;
+    } list[] = {{"2025-01-01T12:00:0%sZ", "2025-01-01T12:00:0%sZ"},
+                {"2025-01-01T12:00:0%s", "2025-01-01T12:00:0%sZ"},
+                {"%s", "%s"}};
+    struct place *p = *state;
+    for (size_t i = 0; i < sizeof list / sizeof list[0]; i++) {
+        put_log(p, "Accelerometer.csv", "time,x (m/s^2),y (m/s^2),z (m/s^2)\n", LINEAR, 0.25, list[i].force);
+        put_log(p, "Gravity.csv", "time,x (m/s^2),y (m/s^2),z (m/s^2)\n", GRAVITY, 0.1, list[i].gravity);
+        assert_int_equal(support_path(p->in, p->folder), BP_OK);
+        assert_non_null(support_finding(&p->in->trace, "gravity-added"));
+        support_moves(&p->in->trace, 200, 100.0, 0.25, 1.0, 6e-9);
+    }
+    p->in->settings.rate_hz = 100.0; /* no clock at all: both from their beginnings */
+    put_log(p, "Accelerometer.csv", "note,x (m/s^2),y (m/s^2),z (m/s^2)\n", LINEAR, 0.0, "n%s");
+    put_log(p, "Gravity.csv", "note,x (m/s^2),y (m/s^2),z (m/s^2)\n", GRAVITY, 0.0, "n%s");
+    assert_int_equal(support_path(p->in, p->folder), BP_OK);
+    support_moves(&p->in->trace, 200, 100.0, 0.0, 1.0, 6e-9);
+    p->in->settings.rate_hz = 0.0; /* linear twice: the second is no better */
+    put_log(p, "Accelerometer.csv", PLAIN, LINEAR, 0.0, "%s");
+    put_log(p, "UserAcceleration.csv", PLAIN, LINEAR, 0.0, "%s");
+    put_log(p, "Gravity.csv", PLAIN, GRAVITY, 0.0, "%s");
+    assert_int_equal(support_path(p->in, p->folder), BP_OK);
+    support_moves(&p->in->trace, 200, 100.0, 0.0, 1.0, 6e-9);
+}
+
 static void import_reads_the_names_of_packed_files_only_as_they_are(void **state)
 {
     struct place *p = *state;
@@ -340,6 +368,56 @@ static void import_refuses_a_reading_that_a_unit_makes_infinite(void **state)
             assert_true(fabs(p->in->error.at_s - 2.0) < 1e-9);
         } else {
             assert_int_equal(p->in->code, BP_OK); /* absurd, but a number; what follows judges it */
+        }
+    }
+}
+
+/* Cells that are no numbers, more than are remembered one by one, and runs of them at the ends. */
+static void import_judges_many_bad_cells(void **state)
+{
+    static const struct {
+        int first, step, count; /* rows with a bad cell */
+        bool time;              /* …in the time */
+        enum bp_code code;
+    } list[] = {{100, 100, 90, false, BP_OK},
+                {9990, 1, 3, false, BP_OK},
+                {0, 1, 2, false, BP_OK},
+                {0, 1, 4, false, BP_ERR_NUMBER},
+                {9995, 1, 5, false, BP_ERR_NUMBER},
+                {5000, 1, 4, false, BP_ERR_NUMBER},
+                {100, 100, 90, true, BP_OK},
+                {5000, 1, 4, true, BP_ERR_NUMBER},
+                {9999, 1, 1, true, BP_OK},
+                {0, 1, 1, true, BP_ERR_NUMBER},
+                {9998, 1, 2, true, BP_ERR_NUMBER},
+                {0, 10, 600, false, BP_ERR_NUMBER}};
+    struct place *p = *state;
+    for (size_t k = 0; k < sizeof list / sizeof list[0]; k++) {
+        struct bp_text text;
+        bp_text_init(&text);
+        bp_text_put(&text, "t (s),ax (m/s^2),ay (m/s^2),az (m/s^2)\n");
+        for (int i = 0; i < 10000; i++) {
+            int since = i - list[k].first;
+            bool bad = since >= 0 && since % list[k].step == 0 && since / list[k].step < list[k].count;
+            if (!bad) {
+                text_row(&text, i / 100.0, 6);
+                continue;
+            }
+            bp_text_put_number(&text, i / 100.0, 4);
+            bp_text_put(&text, list[k].time ? "x,0,0,9.8\n" : ",0,?,9.8\n");
+        }
+        support_text(p->in, text.data);
+        bp_text_free(&text);
+        if (p->in->code != list[k].code) {
+            fail_msg("%zu: %s", k, p->in->code == BP_OK ? "ok" : p->in->error.text);
+        }
+        if (p->in->code == BP_OK) {
+            support_sound_trace(&p->in->trace);
+            assert_true(support_finding(&p->in->trace, "mended") != NULL ||
+                        support_finding(&p->in->trace, "truncated") != NULL);
+        } else {
+            support_refused(p->in, list[k].code, 0, 0, NULL);
+            assert_true(p->in->error.line > 0);
         }
     }
 }
@@ -617,8 +695,10 @@ int main(void)
         FRESH(import_says_that_nothing_ties_two_clocks),
         FRESH(import_finds_the_gyroscope_by_its_header_where_only_the_acceleration_is_named),
         FRESH(import_refuses_gravity_of_another_time),
+        FRESH(import_ties_gravity_to_the_acceleration_by_what_both_have),
         FRESH(import_reads_the_names_of_packed_files_only_as_they_are),
         FRESH(import_refuses_a_reading_that_a_unit_makes_infinite),
+        FRESH(import_judges_many_bad_cells),
         FRESH(import_refuses_axes_of_fewer_than_two_samples),
         FRESH(import_loses_no_line_among_many_remarks),
         FRESH(import_refuses_a_short_row_before_the_next_recording),

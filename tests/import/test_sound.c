@@ -131,8 +131,12 @@ static void import_reads_whole_numbers_by_their_full_scale(void **state)
 
 static void import_refuses_whole_numbers_of_unknown_scale(void **state)
 {
-    static const char *const comments[] = {NULL, "a bench press", "full_scale_m_s2=", "full_scale_m_s2=-3",
-                                           "full_scale_m_s2=nan"};
+    static const char *const comments[] = {NULL,
+                                           "a bench press",
+                                           "full_scale_m_s2=",
+                                           "full_scale_m_s2=-3",
+                                           "full_scale_m_s2=nan",
+                                           "full_scale_m_s2=inf"};
     struct imported *in = *state;
     for (size_t i = 0; i < sizeof comments / sizeof comments[0]; i++) {
         struct recording r = {
@@ -189,6 +193,18 @@ static void import_mends_a_reading_that_is_not_finite(void **state)
     assert_int_equal(in->trace.marks[200], BP_MARK_MENDED);
     support_moves(&in->trace, FRAMES, RATE_HZ, 0.0, 1.0, 1e-4); /* 0.2 (2 pi 0.9)^2 0.005^2 / 2 */
     assert_non_null(support_finding(&in->trace, "mended"));
+}
+
+static void import_mends_a_few_readings_that_are_not_finite(void **state)
+{
+    struct imported *in = *state;
+    struct recording r = {SF_FORMAT_WAV | SF_FORMAT_DOUBLE, 3, 1.0, 1.0, NULL, (double)INFINITY, false, 0};
+    import_recording(in, &r);
+    assert_int_equal(in->code, BP_OK);
+    assert_non_null(support_finding(&in->trace, "mended"));
+    r.often = true;
+    import_recording(in, &r);
+    support_refused(in, BP_ERR_NUMBER, 0, 0, "not finite");
 }
 
 static void import_refuses_a_recording_full_of_holes(void **state)
@@ -255,6 +271,7 @@ int main(void)
         FRESH(import_refuses_compressed_sound),
         FRESH(import_takes_given_units_for_float_recordings),
         FRESH(import_mends_a_reading_that_is_not_finite),
+        FRESH(import_mends_a_few_readings_that_are_not_finite),
         FRESH(import_refuses_a_recording_full_of_holes),
         FRESH(import_reads_a_long_recording_and_refuses_one_sample),
         FRESH(import_refuses_more_samples_than_its_limit),
