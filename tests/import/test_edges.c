@@ -271,6 +271,37 @@ static void import_finds_the_gyroscope_by_its_header_where_only_the_acceleration
     support_turns(&p->in->trace, 0.0, 1e-8);
 }
 
+/* "gx" is a g-force or a gyroscope; in a gyroscope's file it is clear which. */
+static void import_reads_gx_as_the_file_is_named(void **state)
+{
+    struct place *p = *state;
+    put_log(p, "Accelerometer.csv", "seconds_elapsed,x,y,z\n", FORCE, 0.0, "%s");
+    put_log(p, "Gyroscope.csv", "seconds_elapsed,gx,gy,gz\n", TURN, 0.0, "%s");
+    assert_int_equal(support_path(p->in, p->folder), BP_OK);
+    support_turns(&p->in->trace, 0.0, 1e-8);
+    put_log(p, "Gyroscope.csv", "seconds_elapsed,gx (rad/s),gy (rad/s),gz (rad/s)\n", TURN, 0.0, "%s");
+    assert_int_equal(support_path(p->in, p->folder), BP_OK);
+    support_turns(&p->in->trace, 0.0, 1e-8);
+    put_log(p, "Gyroscope.csv", "seconds_elapsed,foo x,foo y,foo z\n", TURN, 0.0, "%s");
+    assert_int_equal(support_path(p->in, p->folder), BP_OK);
+    support_turns(&p->in->trace, 0.0, 1e-8);
+}
+
+static void import_refuses_a_header_of_too_many_columns(void **state)
+{
+    struct place *p = *state;
+    struct bp_text text;
+    bp_text_init(&text);
+    bp_text_put(&text, "t,ax,ay,az");
+    for (int i = 0; i < 252; i++) {
+        bp_text_put(&text, ",more");
+    }
+    bp_text_put(&text, "\n0,0,0,9.8\n0.01,0,0,9.8\n0.02,0,0,9.9\n");
+    support_text(p->in, text.data);
+    bp_text_free(&text);
+    support_refused(p->in, BP_ERR_LIMIT, 0, 0, "more than 255 columns");
+}
+
 static void import_refuses_gravity_of_another_time(void **state)
 {
     static const double starts[] = {3.0, -3.0};
@@ -694,6 +725,8 @@ int main(void)
         FRESH(import_ties_clocks_by_what_both_files_have),
         FRESH(import_says_that_nothing_ties_two_clocks),
         FRESH(import_finds_the_gyroscope_by_its_header_where_only_the_acceleration_is_named),
+        FRESH(import_reads_gx_as_the_file_is_named),
+        FRESH(import_refuses_a_header_of_too_many_columns),
         FRESH(import_refuses_gravity_of_another_time),
         FRESH(import_ties_gravity_to_the_acceleration_by_what_both_have),
         FRESH(import_reads_the_names_of_packed_files_only_as_they_are),
