@@ -269,6 +269,19 @@ static void import_reads_units_however_they_are_written(void **state)
         {.header = "time_us,accel_x_mps2,accel_y_mps2,accel_z_mps2,gyro_x_radps,gyro_y_radps,gyro_z_radps\n",
          .row = "$T,$X,$Y,$Z,$u,$v,$w",
          .time_unit = 1e-6},
+        {.header = "ts,accelX,accelY,accelZ,rotRateX,rotRateY,rotRateZ\n", .row = "$T,$X,$Y,$Z,$u,$v,$w"},
+        {.header = "t / s;Beschleunigung x / m/s\xc2\xb2;Beschleunigung y / m/s\xc2\xb2;Beschleunigung z / "
+                   "m/s\xc2\xb2\n",
+         .row = "$T;$X;$Y;$Z"},
+        {.header = "\"time, s\",\"X-axis acceleration, m/s^2\",\"Y-axis acceleration, m/s^2\",\"Z-axis "
+                   "acceleration, m/s^2\"\n",
+         .row = "$T,$X,$Y,$Z"},
+        {.header = "time_ms,acceleration_m/s^2_x,acceleration_m/s^2_y,acceleration_m/s^2_z\n",
+         .row = "$T,$X,$Y,$Z",
+         .time_unit = 1e-3},
+        {.header = "Time,Accelerometer[x],Accelerometer[y],Accelerometer[z],Gyroscope[x],Gyroscope[y],"
+                   "Gyroscope[z]\n",
+         .row = "$T,$X,$Y,$Z,$u,$v,$w"},
         {.header = "time,ax,ay,az\ns,g,g,g\n", .row = "$T,$X,$Y,$Z", .force_unit = G},
         {.header = "t,x,y,z\n", .row = "$T,$X,$Y,$Z", .finding = "units-inferred"},
         {.header =
@@ -292,6 +305,9 @@ static void import_reads_numbers_and_rows_however_they_are_written(void **state)
         {.header = "\"time\",\"ax\",\"ay\",\"az\"\n", .row = "\"$T\",\"$X\",\"$Y\",\"$Z\"", .point = ','},
         {.header = "time, acc x, acc y, acc z\n", .row = "$T, $X, $Y, $Z"},
         {.header = "sep=;\ntime;ax;ay;az\n", .row = "$T;$X;$Y;$Z"},
+        {.header = "Device,any\nRate,100\nStart,2025-01-01 12:00:00\n\nTime (s),X (m/s2),Y (m/s2),Z (m/s2)\n",
+         .row = "$T,$X,$Y,$Z"},
+        {.header = "% a remark\n% another, with, commas\ntime;ax;ay;az\n", .row = "$T;$X;$Y;$Z"},
         {.header = "\xef\xbb\xbftime,ax,ay,az\r\n", .row = "$T,$X,$Y,$Z\r"},
     };
     CHECK_ALL(list);
