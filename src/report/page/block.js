@@ -44,7 +44,6 @@ const links = (about, block, index) => element('nav', { 'aria-label': 'Pages of 
 
 // ---- tables ----
 
-const wide = (caption, heads, rows) => plainTable(caption, heads, rows);
 const unit = (head, of) => element('span', {}, head, ' ', element('span', { class: 'unit' }, of));
 const text = (words) => element('span', { class: 'name' }, words);
 
@@ -68,16 +67,19 @@ function setRow(about, set, withLifter) {
 function setTable(about, caption, sets, withLifter) {
     const wanted = sets.some((set) => set.target_m_s !== null);
     const rows = sets.map((set) => setRow(about, set, withLifter));
-    return wide(caption, ['date', ...(withLifter ? ['lifter'] : []), 'lift', 'setup', unit('load', 'kg at lockout'), 'reps',
+    return plainTable(caption, ['date', ...(withLifter ? ['lifter'] : []), 'lift', 'setup', unit('load', 'kg at lockout'), 'reps',
         unit('mean', 'm/s'), unit('best', 'm/s'), unit('loss', '%'), unit('shake', 'mm'), ...(wanted ? [unit('wanted', 'm/s')] : [])],
-    wanted ? rows : rows.map((row) => row.slice(0, -1)));
+    wanted ? rows : rows.map((row) => row.slice(0, -1)), withLifter ? [1, 2, 3] : [1, 2]);
 }
 
+const bestOf = (about, best, name, decimals) => (best === null ? '–'
+    : element('span', {}, figure(best[name], decimals), element('span', { class: 'when' }, setLink(about, best.id, best.date ?? 'no date'))));
+
 function seriesTable(about, block) {
-    return wide('Each lifter’s lifts and setups', ['lifter', 'lift', 'setup', 'sets', 'load at lockout', unit('fastest rep', 'm/s'), unit('heaviest', 'kg')],
-        block.series.map((one) => [lifterLink(about, one.lifter), one.lift, text(one.setup), `${one.sets}`, loadWords(one),
-            one.fastest === null ? '–' : element('span', {}, figure(one.fastest.best_velocity_m_s, 3), ' ', setLink(about, one.fastest.id, one.fastest.date ?? 'no date')),
-            one.heaviest === null ? '–' : element('span', {}, figure(one.heaviest.load_kg, 1), ' ', setLink(about, one.heaviest.id, one.heaviest.date ?? 'no date'))]));
+    return plainTable('Each lifter’s lifts and setups', ['lifter', 'lift', 'setup', 'sets', 'load at lockout', unit('fastest rep', 'm/s'), unit('heaviest', 'kg')],
+        block.series.map((one) => [text(lifterLink(about, one.lifter)), one.lift, text(one.setup), `${one.sets}`, loadWords(one),
+            bestOf(about, one.fastest, 'best_velocity_m_s', 3), bestOf(about, one.heaviest, 'load_kg', 1)]),
+        [1, 2]);
 }
 
 // ---- what stands in the way ----

@@ -77,7 +77,7 @@ function pairParts(comparison, p) {
 }
 
 function restOf(untold, p) {
-    return plainTable('Figures that cannot be told apart', ['figure', 'why'], untold.map((one) => [capital(one.words), saying(one.pairs[p].sentence)]));
+    return plainTable('Figures that cannot be told apart', ['figure', 'why'], untold.map((one) => [capital(one.words), element('span', { class: 'told-of' }, saying(one.pairs[p].sentence))]), [1]);
 }
 
 function groupTable(comparison, by) {

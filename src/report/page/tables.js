@@ -20,13 +20,15 @@ export function repTable(caption, set, columns, extra = {}) {
             element('thead', {}, head), element('tbody', {}, ...rows)));
 }
 
-// A plain table: heads, and rows of text or nodes; the first cell of a row is its head.
-export const plainTable = (caption, heads, rows) =>
-    element('div', { class: 'scroll', tabindex: '0', role: 'region', 'aria-label': caption },
+// A plain table: heads, and rows of text or nodes; the first cell of a row is its head. left: the columns of words.
+export const plainTable = (caption, heads, rows, left = []) => {
+    const place = (i) => (left.includes(i) ? { class: 'left' } : {});
+    return element('div', { class: 'scroll', tabindex: '0', role: 'region', 'aria-label': caption },
         element('table', { class: 'figures' }, element('caption', {}, caption),
-            element('thead', {}, element('tr', {}, ...heads.map((head) => element('th', { scope: 'col' }, head)))),
+            element('thead', {}, element('tr', {}, ...heads.map((head, i) => element('th', { scope: 'col', ...place(i) }, head)))),
             element('tbody', {}, ...rows.map((row) => element('tr', {}, ...row.map((cell, i) =>
-                element(i === 0 ? 'th' : 'td', i === 0 ? { scope: 'row' } : {}, cell)))))));
+                element(i === 0 ? 'th' : 'td', i === 0 ? { scope: 'row' } : place(i), cell)))))));
+};
 
 // What is folded away is made when it is first unfolded: most readers never look, and all would wait for it.
 export function folded(title, make) {
