@@ -217,17 +217,23 @@ static void put_comparison(struct bp_text *out, const struct bp_survey *survey,
 static void put_failed(struct bp_text *out, const struct bp_survey *survey,
                        const struct bp_report_settings *settings)
 {
-    char line[BP_ERROR_TEXT + BP_ERROR_PATH + 64];
-    if (survey->failed == 0) {
-        return;
-    }
-    bp_text_put(out, "Not measured\n");
+    bp_text_put(out, survey->failed > 0 ? "Not measured\n" : "");
     for (size_t i = 0; i < survey->block->count; i++) {
-        if (survey->block->sets[i].state == BP_BLOCK_FAILED) {
-            put_item(out, bp_error_line(&survey->block->sets[i].error, line, sizeof line), settings);
+        const struct bp_block_set *set = &survey->block->sets[i];
+        struct bp_text line;
+        if (set->state != BP_BLOCK_FAILED) {
+            continue;
         }
+        bp_text_init(&line);
+        bp_text_put(&line, set->row->log);
+        bp_text_put(&line, ": ");
+        bp_text_put(&line, set->error.text);
+        bp_text_put(out, "  ");
+        bp_table_put_wrapped(out, line.data != NULL ? line.data : "", INDENT, INDENT + 2, settings);
+        out->failed = out->failed || line.failed;
+        bp_text_free(&line);
     }
-    bp_text_put_char(out, '\n');
+    bp_text_put(out, survey->failed > 0 ? "\n" : "");
 }
 
 static void put_notes(struct bp_text *out, const struct bp_report_settings *settings)

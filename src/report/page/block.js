@@ -125,7 +125,7 @@ function comparisons(about, block) {
 const meaning = () => section('meaning', 'What the ± means',
     element('p', {}, 'Each figure of a set stands with half of its 95 % interval, or as “low to high” where one side is much wider: it tells of the measurement alone. A trend’s interval holds how days differ too. A point is a day’s mean, at one load where a load is named; the line is drawn so that one odd day does not bend it, and dashed where no trend can be told. A one-repetition maximum is an estimate from a week’s sets, and never a load to try.'));
 
-const trendPanels = (about, pairs) => element('div', { class: 'panels' }, ...pairs.map(([title, trend]) => makeTrend(title, trend)));
+const trendPanels = (pairs) => element('div', { class: 'panels' }, ...pairs.map(([title, trend]) => makeTrend(title, trend, true)));
 
 function end(main, parts) {
     main.replaceChildren(...parts.filter(Boolean), caution());
@@ -140,7 +140,7 @@ export function makeBlockPage(main, about, read) {
         element('header', {}, element('h1', {}, 'The block'), element('p', { class: 'facts' }, [daysOf(block), count(block.lifters.length, 'lifter')].join(' · '))),
         links(about, block, true), bigNumbers(block),
         block.series.length > 0 ? section('lifters', 'Lifters', seriesTable(about, block)) : null,
-        several.length > 0 ? section('weeks', 'Over the weeks', trendPanels(about, several)) : null,
+        several.length > 0 ? section('weeks', 'Over the weeks', trendPanels(several)) : null,
         comparisons(about, block), targets(about, block), troubles(about, block),
         block.sets.length > 0 ? section('sets', 'All sets', setTable(about, 'All sets, in the order of the sheet', block.sets, true)) : null,
         meaning()]);
@@ -157,7 +157,7 @@ function seriesSection(about, block, one, i) {
                 isKnown(best.load_kg) ? [' at ', figure(best.load_kg, 1), ' kg at lockout'] : null, ', ', setLink(about, best.id, best.date ?? 'no date')),
             heavy === null ? null : element('li', {}, 'Heaviest: ', figure(heavy.load_kg, 1), ' kg, mean over the way up, ', setLink(about, heavy.id, heavy.date ?? 'no date')),
             one.undated > 0 ? element('li', {}, `${count(one.undated, 'set')} without a date: in no trend.`) : null),
-        drawn.length > 0 ? element('div', { class: 'panels' }, ...drawn.map((trend) => makeTrend('', trend))) : element('p', { class: 'note' }, 'One day only, or none with a date: no trend is drawn.'),
+        drawn.length > 0 ? element('div', { class: 'panels' }, ...drawn.map((trend) => makeTrend([one.lift, one.setup].filter(Boolean).join(', '), trend, false))) : element('p', { class: 'note' }, 'One day only, or none with a date: no trend is drawn.'),
         setTable(about, `Sets of ${[one.lift, one.setup].filter(Boolean).join(', ')}`, sets, false));
 }
 

@@ -46,10 +46,10 @@ function contrastRow(comparison, one, p) {
         element('span', { class: 'much' }, words(one, q)));
 }
 
-function numbersOf(comparison, p) {
+function numbersOf(title, comparison, p) {
     const { first, second } = comparison.pairs[p];
     const at = (name) => comparison.groups.findIndex((group) => group.name === name);
-    return plainTable(`Means, and ${nameOf(first)} less ${nameOf(second)} (or over it, in times)`,
+    return plainTable(`${title}: means, and ${nameOf(first)} less ${nameOf(second)} (or over it, in times)`,
         ['figure', nameOf(first), nameOf(second), 'difference', 'units', 'verdict'],
         comparison.figures.map((one) => [`${one.words}${one.unit ? `, ${one.unit}` : ''}`, meanWords(one, one.groups[at(first)].mean),
             meanWords(one, one.groups[at(second)].mean), words(one, contrastOf(one, p)),
@@ -57,7 +57,7 @@ function numbersOf(comparison, p) {
             one.pairs[p].verdict.replace('_', ' ')]));
 }
 
-function pairParts(comparison, p) {
+function pairParts(title, comparison, p) {
     const of = comparison.pairs[p];
     const figures = comparison.figures.filter((one) => !/load/.test(one.name));
     const told = figures.filter((one) => one.pairs[p].verdict !== 'cannot_tell');
@@ -69,28 +69,28 @@ function pairParts(comparison, p) {
             untold.length > 0 ? element('li', {}, `Cannot be told apart in ${untold.map((one) => one.words).join(', ')}.`) : null),
         element('p', { class: 'axis', 'aria-hidden': 'true' }, element('span', {}), element('span', { class: 'ends' },
             element('span', {}, `← less with ${nameOf(of.first)}`), element('span', {}, `more with ${nameOf(of.first)} →`)), element('span', {})),
-        element('ul', { class: 'contrasts', 'aria-label': `${nameOf(of.first)} less ${nameOf(of.second)}` },
+        element('ul', { class: 'contrasts', 'aria-label': `${title}, ${nameOf(of.first)} less ${nameOf(of.second)}` },
             ...comparison.figures.map((one) => contrastRow(comparison, one, p))),
-        folded('The numbers', () => numbersOf(comparison, p)),
-        folded('What would tell the rest', () => restOf(untold, p)),
+        folded('The numbers', () => numbersOf(title, comparison, p)),
+        untold.length === 0 ? null : folded('What would tell the rest', () => restOf(`${title}, ${nameOf(of.first)} and ${nameOf(of.second)}: figures that cannot be told apart`, untold, p)),
     ];
 }
 
-function restOf(untold, p) {
-    return plainTable('Figures that cannot be told apart', ['figure', 'why'], untold.map((one) => [capital(one.words), element('span', { class: 'told-of' }, saying(one.pairs[p].sentence))]), [1]);
+function restOf(caption, untold, p) {
+    return plainTable(caption, ['figure', 'why'], untold.map((one) => [capital(one.words), element('span', { class: 'told-of' }, saying(one.pairs[p].sentence))]), [1]);
 }
 
-function groupTable(comparison, by) {
-    return plainTable('What is compared', [by, 'sets', 'days', 'reps', 'load at lockout'], comparison.groups.map((group) =>
+function groupTable(title, comparison, by) {
+    return plainTable(`${title}: what is compared`, [by, 'sets', 'days', 'reps', 'load at lockout'], comparison.groups.map((group) =>
         [element('span', { class: 'name' }, nameOf(group.name)), `${group.sets}`, `${group.days}`, `${group.reps}`, loadWords(group)]));
 }
 
 function comparisonSection(data, comparison, i) {
     const title = capital([comparison.lift, data.by === 'setup' ? null : comparison.setup, data.by === 'lifter' ? null : comparison.lifter]
         .filter(Boolean).join(', '));
-    return section(`comparison-${i + 1}`, title, groupTable(comparison, data.by),
-        ...comparison.cautions.map((words_) => element('p', { class: 'note' }, words_)),
-        ...comparison.pairs.flatMap((_, p) => pairParts(comparison, p)));
+    return section(`comparison-${i + 1}`, title, groupTable(title, comparison, data.by),
+        ...comparison.cautions.map((said) => element('p', { class: 'note' }, said)),
+        ...comparison.pairs.flatMap((_, p) => pairParts(title, comparison, p)));
 }
 
 const meaning = () => section('meaning', 'How to read the bars',

@@ -83,11 +83,12 @@ function picture(trend) {
 
 const INK = { speed: 'speed', best: 'speed', sticking_depth: 'speed', shake: 'shake' };
 
-export function makeTrend(title, trend) {
-    const table = () => plainTable(`${titleOf(trend)}, ${trend.unit}`, [trend.subject === 'one_rep_max' ? 'week from' : 'day', 'sets', trend.unit],
+// of: whose trend it is, which stands over the panel where told.
+export function makeTrend(of, trend, told) {
+    const table = () => plainTable(`${of}: ${titleOf(trend)}, ${trend.unit}`, [trend.subject === 'one_rep_max' ? 'week from' : 'day', 'sets', trend.unit],
         trend.points.map((point) => [point.date, `${point.sets}`, inWords(point.figure, trend.decimals + 1)]));
     return element('div', { class: `panel third trend of-${INK[trend.subject] ?? 'other'}`, 'data-trend': trend.subject },
-        title === '' ? null : element('p', { class: 'over' }, title),
+        told ? element('p', { class: 'over' }, of) : null,
         element('h3', {}, titleOf(trend), ', ', element('span', { class: 'unit' }, trend.unit)),
         picture(trend), element('p', { class: 'readout' }, saying(trend.sentence)), numbers(table));
 }
