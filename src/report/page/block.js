@@ -45,15 +45,17 @@ const links = (about, block, index) => element('nav', { 'aria-label': 'Pages of 
 // ---- tables ----
 
 const unit = (head, of) => element('span', {}, head, ' ', element('span', { class: 'unit' }, of));
-const text = (words) => element('span', { class: 'name' }, words);
+const SHORT = 20; // characters that stay on one line
+const text = (words) => element('span', { class: words.length > SHORT ? 'name' : null }, words);
+const linked = (name, to) => element('span', { class: name.length > SHORT ? 'name' : null }, to);
 
 const VERDICTS = { under: 'under', over: 'over', cannot_tell: 'cannot tell', none: '' };
 
+// withLifter: who, what lift and which setup, where that does not stand over the table.
 function setRow(about, set, withLifter) {
     return [
         element('span', { 'data-set': set.id }, setLink(about, set.id, set.date ?? 'no date')),
-        ...(withLifter ? [text(nameOf(set.lifter))] : []),
-        set.lift, text(set.setup),
+        ...(withLifter ? [text(nameOf(set.lifter)), set.lift, text(set.setup)] : []),
         cell('load_lockout_kg', set.load_lockout_kg, 1),
         `${set.reps}${set.missed > 0 ? ` + ${set.missed} missed` : ''}`,
         cell('mean_velocity_m_s', set.mean_velocity_m_s, 3),
@@ -67,9 +69,9 @@ function setRow(about, set, withLifter) {
 function setTable(about, caption, sets, withLifter) {
     const wanted = sets.some((set) => set.target_m_s !== null);
     const rows = sets.map((set) => setRow(about, set, withLifter));
-    return plainTable(caption, ['date', ...(withLifter ? ['lifter'] : []), 'lift', 'setup', unit('load', 'kg at lockout'), 'reps',
+    return plainTable(caption, ['date', ...(withLifter ? ['lifter', 'lift', 'setup'] : []), unit('load', 'kg at lockout'), 'reps',
         unit('mean', 'm/s'), unit('best', 'm/s'), unit('loss', '%'), unit('shake', 'mm'), ...(wanted ? [unit('wanted', 'm/s')] : [])],
-    wanted ? rows : rows.map((row) => row.slice(0, -1)), withLifter ? [1, 2, 3] : [1, 2]);
+    wanted ? rows : rows.map((row) => row.slice(0, -1)), withLifter ? [1, 2, 3] : []);
 }
 
 const bestOf = (about, best, name, decimals) => (best === null ? '–'
@@ -77,7 +79,7 @@ const bestOf = (about, best, name, decimals) => (best === null ? '–'
 
 function seriesTable(about, block) {
     return plainTable('Each lifter’s lifts and setups', ['lifter', 'lift', 'setup', 'sets', 'load at lockout', unit('fastest rep', 'm/s'), unit('heaviest', 'kg')],
-        block.series.map((one) => [text(lifterLink(about, one.lifter)), one.lift, text(one.setup), `${one.sets}`, loadWords(one),
+        block.series.map((one) => [linked(one.lifter, lifterLink(about, one.lifter)), one.lift, text(one.setup), `${one.sets}`, loadWords(one),
             bestOf(about, one.fastest, 'best_velocity_m_s', 3), bestOf(about, one.heaviest, 'load_kg', 1)]),
         [1, 2]);
 }
