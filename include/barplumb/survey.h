@@ -125,7 +125,8 @@ struct bp_survey_series {
         *sets;      /* in block->sets, measured ones, by day and then as in the sheet; undated ones last */
     size_t undated; /* of them, in no trend */
     size_t trend_count;
-    struct bp_survey_trend *trends; /* speed and best of each load, then the rest in the enum's order */
+    struct bp_survey_trend *trends; /* speed and best of each load (at most 64), then the rest in the
+                                       enum's order */
     double load_low_kg, load_high_kg;
     /* The set with the fastest rep, and the one with the heaviest load of which a rep was completed; indices
      * into block->sets, SIZE_MAX: none. */

@@ -14,7 +14,8 @@ struct bp_page_of_block {
     const char *lifter; /* NULL: all */
 };
 
-void bp_plain_put_compare(const void *page, struct bp_text *out);
-void bp_plain_put_block(const void *page, struct bp_text *out);
+/* about: a struct bp_page_of_block. */
+void bp_plain_put_compare(const void *about, struct bp_text *out);
+void bp_plain_put_block(const void *about, struct bp_text *out);
 
 #endif

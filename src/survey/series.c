@@ -11,13 +11,14 @@
  * come out a little different from set to set, as the bar is not always as high. */
 #define SAME_LOAD_KG 0.5
 #define SAME_LOAD_SHARE 0.01
-enum { DAYS_A_WEEK = 7 };
+enum { DAYS_A_WEEK = 7, LOADS_MAX = 64 /* past any series: a load a kilogram from 40 to 100 */ };
 
 struct work {
     const struct bp_survey *survey;
     struct bp_arena *arena;
     struct bp_survey_series *series;
-    struct bp_quantity *figures; /* [set_count] of one day */
+    struct bp_quantity *figures;    /* [set_count] of one day */
+    struct bp_survey_point *points; /* [set_count] of the trend in hand */
 };
 
 static const struct bp_block_set *set_at(const struct work *w, size_t i)
@@ -85,12 +86,8 @@ static bool is_dated(const struct work *w, size_t i)
 }
 
 /* Days in order, each with the sets that are like `like` (NULL: all). */
-static bool make_days(struct work *w, struct bp_survey_trend *trend, const struct bp_set_figures *like)
+static void make_days(struct work *w, struct bp_survey_trend *trend, const struct bp_set_figures *like)
 {
-    trend->points = bp_arena_take(w->arena, w->series->set_count, sizeof *trend->points);
-    if (trend->points == NULL) {
-        return false;
-    }
     for (size_t i = 0; is_dated(w, i);) {
         const struct bp_sheet_row *row = set_at(w, i)->row;
         long day = row->day;
@@ -105,11 +102,10 @@ static bool make_days(struct work *w, struct bp_survey_trend *trend, const struc
         if (count > 0) {
             struct bp_quantity figure =
                 trend->subject == BP_TREND_BEST ? best_of(w->figures, count) : survey_mean(w->figures, count);
-            trend->points[trend->count++] =
+            w->points[trend->count++] =
                 (struct bp_survey_point){day, row->date, count, figure, sd_of(figure)};
         }
     }
-    return true;
 }
 
 /* The estimate of a week's sets; unknown where they do not give one. sd: as if the minimal velocity, the same
@@ -142,12 +138,8 @@ static struct bp_survey_point maximum_of(const struct work *w, size_t from, size
 }
 
 /* Weeks of seven days, counted from the series' first day. */
-static bool make_weeks(struct work *w, struct bp_survey_trend *trend)
+static void make_weeks(struct work *w, struct bp_survey_trend *trend)
 {
-    trend->points = bp_arena_take(w->arena, w->series->set_count, sizeof *trend->points);
-    if (trend->points == NULL) {
-        return false;
-    }
     for (size_t i = 0; is_dated(w, i);) {
         long first = set_at(w, 0)->row->day, day = set_at(w, i)->row->day, week = (day - first) / DAYS_A_WEEK;
         size_t from = i;
@@ -158,33 +150,41 @@ static bool make_weeks(struct work *w, struct bp_survey_trend *trend)
         point.day = day;
         point.date = set_at(w, from)->row->date;
         if (bp_quantity_known(point.figure)) {
-            trend->points[trend->count++] = point;
+            w->points[trend->count++] = point;
         }
     }
-    return true;
 }
 
 /* ---- trends ---- */
 
-/* The first set of each load, lightest first; loads not known last. Returns their number. */
-static size_t find_loads(const struct work *w, const struct bp_set_figures **loads)
+static const struct bp_set_figures *figures_at(const struct work *w, size_t i)
+{
+    return &set_at(w, i)->summary.set;
+}
+
+static bool is_lighter(const struct bp_set_figures *a, const struct bp_set_figures *b)
+{
+    double load = a->load_lockout_kg.value, other = b->load_lockout_kg.value;
+    return load < other || (isnan(other) && !isnan(load));
+}
+
+/* The first set of each load, lightest first; loads not known last. Returns their number, at most LOADS_MAX.
+ */
+static size_t find_loads(const struct work *w, size_t *loads)
 {
     size_t count = 0;
-    for (size_t i = 0; is_dated(w, i); i++) {
-        const struct bp_set_figures *set = &set_at(w, i)->summary.set;
+    for (size_t i = 0; is_dated(w, i) && count < LOADS_MAX; i++) {
         bool known = false;
         for (size_t k = 0; k < count && !known; k++) {
-            known = is_one_load(loads[k], set);
+            known = is_one_load(figures_at(w, loads[k]), figures_at(w, i));
         }
         size_t at = count;
-        while (!known && at > 0 &&
-               (set->load_lockout_kg.value < loads[at - 1]->load_lockout_kg.value ||
-                (isnan(loads[at - 1]->load_lockout_kg.value) && !isnan(set->load_lockout_kg.value)))) {
+        while (!known && at > 0 && is_lighter(figures_at(w, i), figures_at(w, loads[at - 1]))) {
             loads[at] = loads[at - 1];
             at--;
         }
         if (!known) {
-            loads[at] = set;
+            loads[at] = i;
             count++;
         }
     }
@@ -198,37 +198,47 @@ static struct bp_survey_trend *add_trend(struct work *w, enum bp_survey_subject 
     return trend;
 }
 
-/* A trend without a point is none. */
+/* With the points it has, out of those of the work; without one it is none. */
 static bool keep_trend(struct work *w, struct bp_survey_trend *trend)
 {
-    w->series->trend_count += trend->count > 0;
-    return trend->count == 0 || survey_judge_trend(trend, w->arena);
+    if (trend->count == 0) {
+        return true;
+    }
+    trend->points = bp_arena_take(w->arena, trend->count, sizeof *trend->points);
+    if (trend->points == NULL) {
+        return false;
+    }
+    memcpy(trend->points, w->points, trend->count * sizeof *trend->points);
+    w->series->trend_count++;
+    return survey_judge_trend(trend, w->arena);
 }
 
 static bool make_trends(struct work *w)
 {
-    const struct bp_set_figures **loads = bp_arena_take(w->arena, w->series->set_count + 1, sizeof *loads);
-    if (loads == NULL) {
-        return false;
-    }
-    size_t count = find_loads(w, loads);
+    size_t loads[LOADS_MAX], count = find_loads(w, loads);
     w->series->trends = bp_arena_zero(w->arena, 2 * count + BP_TREND_COUNT, sizeof *w->series->trends);
     if (w->series->trends == NULL) {
         return false;
     }
     for (size_t k = 0; k < count; k++) {
+        const struct bp_set_figures *like = figures_at(w, loads[k]);
         for (int subject = BP_TREND_SPEED; subject <= BP_TREND_BEST; subject++) {
             struct bp_survey_trend *trend =
-                add_trend(w, (enum bp_survey_subject)subject, loads[k]->load_lockout_kg.value);
-            if (!make_days(w, trend, loads[k]) || !keep_trend(w, trend)) {
+                add_trend(w, (enum bp_survey_subject)subject, like->load_lockout_kg.value);
+            make_days(w, trend, like);
+            if (!keep_trend(w, trend)) {
                 return false;
             }
         }
     }
     for (int subject = BP_TREND_SHAKE; subject < BP_TREND_COUNT; subject++) {
         struct bp_survey_trend *trend = add_trend(w, (enum bp_survey_subject)subject, (double)NAN);
-        bool made = subject == BP_TREND_MAXIMUM ? make_weeks(w, trend) : make_days(w, trend, NULL);
-        if (!made || !keep_trend(w, trend)) {
+        if (subject == BP_TREND_MAXIMUM) {
+            make_weeks(w, trend);
+        } else {
+            make_days(w, trend, NULL);
+        }
+        if (!keep_trend(w, trend)) {
             return false;
         }
     }
@@ -295,7 +305,8 @@ static bool make_series(struct work *w, const struct bp_sheet_row *like, const s
     s->set_count = find_sets(w, order, count, NULL);
     size_t *sets = bp_arena_take(w->arena, s->set_count, sizeof *sets);
     w->figures = bp_arena_take(w->arena, s->set_count, sizeof *w->figures);
-    if (sets == NULL || w->figures == NULL) {
+    w->points = bp_arena_take(w->arena, s->set_count, sizeof *w->points);
+    if (sets == NULL || w->figures == NULL || w->points == NULL) {
         return false;
     }
     find_sets(w, order, count, sets);
@@ -316,7 +327,7 @@ enum bp_code survey_find_series(struct bp_survey *survey, const size_t *order, s
     for (size_t l = 0; l < survey->lifter_count; l++) {
         for (size_t i = 0; i < count; i++) {
             const struct bp_sheet_row *row = survey->block->sets[order[i]].row;
-            struct work w = {survey, arena, &survey->series[survey->series_count], NULL};
+            struct work w = {survey, arena, &survey->series[survey->series_count], NULL, NULL};
             if (strcmp(row->lifter, survey->lifters[l]) != 0 || is_taken(survey, row)) {
                 continue;
             }

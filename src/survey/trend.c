@@ -82,8 +82,12 @@ static bool fit(struct bp_survey_trend *trend)
     size_t skipped = trend->count > BP_LINE_POINTS_MAX ? trend->count - BP_LINE_POINTS_MAX : 0;
     const struct bp_survey_point *points = trend->points + skipped; /* the latest */
     size_t count = trend->count - skipped;
+    double before = (double)(points[0].day - trend->points[0].day) / DAYS_A_WEEK;
     struct bp_line_prior prior;
     struct bp_line line;
+    if (count < LEAST_DAYS || points[count - 1].day - points[0].day < LEAST_SPAN_DAYS) {
+        return false;
+    }
     double sd = settle(trend, points, count, &prior);
     for (size_t i = 0; i < count; i++) {
         x[i] = (double)(points[i].day - points[0].day) / DAYS_A_WEEK;
@@ -98,7 +102,7 @@ static bool fit(struct bp_survey_trend *trend)
         return false;
     }
     trend->per_week = (struct bp_quantity){line.slope, line.slope - half, line.slope + half};
-    trend->first = bp_line_at(&line, 0);
+    trend->first = bp_line_at(&line, -before);
     trend->last = bp_line_at(&line, x[count - 1]);
     return true;
 }
@@ -159,8 +163,7 @@ bool survey_judge_trend(struct bp_survey_trend *trend, struct bp_arena *arena)
     struct bp_text text;
     trend->per_week = trend->first = trend->last = bp_quantity_unknown();
     trend->verdict = BP_TREND_FEW;
-    if (trend->count >= LEAST_DAYS &&
-        trend->points[trend->count - 1].day - trend->points[0].day >= LEAST_SPAN_DAYS && fit(trend)) {
+    if (fit(trend)) {
         trend->verdict = trend->per_week.low > 0    ? BP_TREND_RISES
                          : trend->per_week.high < 0 ? BP_TREND_FALLS
                                                     : BP_TREND_CANNOT_TELL;
