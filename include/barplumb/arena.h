@@ -8,6 +8,7 @@
 
 #include "barplumb/export.h"
 
+#include <stdbool.h>
 #include <stddef.h>
 
 #ifdef __cplusplus
@@ -19,6 +20,8 @@ struct bp_arena_block; /* private */
 struct bp_arena {
     struct bp_arena_block *first, *current;
     size_t taken_bytes; /* handed out since the last reset, for reports and tests */
+    bool failed; /* a take found no memory since this was last set to false (bp_arena_init does): what was
+                    worked out meanwhile may lack a figure */
 };
 
 /* An empty arena; allocates nothing. */

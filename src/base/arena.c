@@ -44,7 +44,7 @@ static unsigned char *block_bytes(struct bp_arena_block *block)
 
 void bp_arena_init(struct bp_arena *arena)
 {
-    *arena = (struct bp_arena){NULL, NULL, 0};
+    *arena = (struct bp_arena){NULL, NULL, 0, false};
 }
 
 /* A new block at the end of the chain, with room for bytes (a multiple of ALIGNMENT). */
@@ -96,6 +96,7 @@ void *bp_arena_take(struct bp_arena *arena, size_t count, size_t size)
 {
     /* Half the address space: no sum below can overflow. */
     if (size != 0 && count > SIZE_MAX / 2 / size) {
+        arena->failed = true;
         return NULL;
     }
     size_t wanted = count * size;
@@ -104,6 +105,7 @@ void *bp_arena_take(struct bp_arena *arena, size_t count, size_t size)
         (wanted + GUARD_BYTES + (wanted + GUARD_BYTES == 0) + ALIGNMENT - 1) & ~(size_t)(ALIGNMENT - 1);
     struct bp_arena_block *block = find_block(arena, padded);
     if (block == NULL) {
+        arena->failed = true;
         return NULL;
     }
     unsigned char *taken = block_bytes(block) + block->used;

@@ -53,6 +53,9 @@ struct cli_command_help {
 void cli_options_read(int argc, char **argv, const struct cli_command_help *help,
                       struct cli_options *options);
 
+/* argp_parse; ends the program, with a message, where there is no memory for it. */
+void cli_parse(const struct argp *argp, int argc, char **argv, unsigned flags, void *input);
+
 /* Which of the words `text` is; ends the program, naming `all` of them, when it is none. */
 size_t cli_word(struct argp_state *state, const char *name, const char *text, const char *const *words,
                 size_t count, const char *all);

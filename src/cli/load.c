@@ -304,7 +304,7 @@ int cli_load(int argc, char **argv)
                                    .rows = (size_t)ROWS_USUAL,
                                    .seed = 1,
                                    .wanted = bp_plan_defaults};
-    argp_parse(&argp, argc, argv, 0, NULL, &options);
+    cli_parse(&argp, argc, argv, 0, &options);
     options.wanted.seed = options.seed;
     return cli_run(
         &options.common,

@@ -86,7 +86,7 @@ int main(int argc, char **argv)
     if (argc > 0) {
         argv[0] = name;
     }
-    argp_parse(&argp, argc, argv, ARGP_IN_ORDER, NULL, &request);
+    cli_parse(&argp, argc, argv, ARGP_IN_ORDER, &request);
     char title[32];
     snprintf(title, sizeof title, "%s", request.command->title);
     argv[request.first] = title;

@@ -70,6 +70,15 @@ static const struct argp_option log_option_list[] = {
     {"seed", KEY_SEED, "N", 0, "of the random draws behind the intervals (default 1)", 0},
     {NULL, 0, NULL, 0, NULL, 0}};
 
+void cli_parse(const struct argp *argp, int argc, char **argv, unsigned flags, void *input)
+{
+    error_t wrong = argp_parse(argp, argc, argv, flags, NULL, input);
+    if (wrong != 0) {
+        cli_complain(wrong == ENOMEM ? "out of memory for the arguments" : strerror(wrong));
+        exit(CLI_FAILED);
+    }
+}
+
 struct reading {
     struct cli_options *options;
     bool csv;
@@ -311,7 +320,7 @@ void cli_options_read(int argc, char **argv, const struct cli_command_help *help
     struct reading reading = {options, help->csv};
     *options = (struct cli_options){
         .format = CLI_TEXT, .analyse = bp_analyse_defaults, .strength_settings = bp_strength_defaults};
-    argp_parse(&argp, argc, argv, 0, NULL, &reading);
+    cli_parse(&argp, argc, argv, 0, &reading);
     size_t inputs = 0;
     for (size_t i = 0; i < options->log_count; i++) {
         inputs += strcmp(options->logs[i], "-") == 0;

@@ -165,7 +165,8 @@ int cli_run(const struct cli_options *options, const struct cli_job *job)
     if (is_array(options) && run.reports > 0) {
         cli_output_put(&run.output, "\n]\n", 3);
     }
-    if (!cli_output_finish(&run.output)) {
+    /* status 1 is "not written": a file that lacks what there was no memory for would look like a whole one */
+    if (run.status != CLI_FAILED && !cli_output_finish(&run.output)) {
         run.status = worse(run.status, CLI_FAILED);
     }
     cli_output_free(&run.output);

@@ -76,9 +76,13 @@ static enum bp_code list_files(struct bp_members *m, const char *path)
 {
     DIR *folder = opendir(path);
     enum bp_code code = BP_OK;
+    int why = errno;
+    if (folder == NULL && why == ENOMEM) {
+        return bp_import_no_memory(m->im);
+    }
     if (folder == NULL) {
         return bp_import_fail(m->im, BP_ERR_OPEN, 0, 0, "the folder cannot be opened%s",
-                              errno == EACCES ? ": no permission" : "");
+                              why == EACCES ? ": no permission" : "");
     }
     for (struct dirent *entry; code == BP_OK && (entry = readdir(folder)) != NULL;) {
         if (bp_import_is_text_name(entry->d_name) || is_packed_text_name(entry->d_name)) {

@@ -6,12 +6,15 @@
 #include "import/readers.h"
 
 #include "barplumb/text.h"
+#include "base/spare.h"
 
+#include <errno.h>
 #include <math.h>
 #include <sndfile.h>
 #include <stdio.h>
 #include <string.h>
 
+enum { OPEN_BYTES = 1 << 20 }; /* many times what a header takes */
 enum { BLOCK_FRAMES = 4096, ROWS_FIRST = 65536, CHANNELS_MAX = BP_STREAM_WIDTH, BAD_PERCENT = 1 };
 
 static const struct encoding {
@@ -228,7 +231,13 @@ enum bp_code bp_import_read_sound(struct bp_importer *im, const char *path, stru
 {
     SF_INFO info = {0};
     struct bp_part part = {.zero_epoch_s = (double)NAN, .zero_elapsed_s = (double)NAN};
-    SNDFILE *file = sf_open(path, SFM_READ, &info);
+    errno = 0;
+    /* libsndfile 1.2.0 crashes where some of its own allocations fail, and says of others that it is no sound
+     * file. */
+    SNDFILE *file = bp_spare_memory(OPEN_BYTES) ? sf_open(path, SFM_READ, &info) : NULL;
+    if (file == NULL && errno == ENOMEM) {
+        return bp_import_no_memory(im);
+    }
     if (file == NULL) {
         return bp_import_fail(im, BP_ERR_FORMAT, 0, 0,
                               "it begins like a WAV, W64, RF64 or FLAC file but cannot be read as one");

@@ -143,6 +143,9 @@ enum bp_code bp_rig_read(const char *path, struct bp_rig *rig, struct bp_error *
         return fail_file(error, path, 0, BP_ERR_ARGUMENT, "no rig file is given");
     }
     FILE *file = fopen(path, "rb");
+    if (file == NULL && errno == ENOMEM) {
+        return fail_file(error, path, 0, BP_ERR_MEMORY, "memory is out");
+    }
     if (file == NULL) {
         return fail_file(error, path, 0, BP_ERR_OPEN,
                          errno == ENOENT   ? "there is no such file"

@@ -47,6 +47,7 @@ static bool power_fft(const double *x, size_t count, size_t length, size_t first
     double *points = bp_arena_zero(arena, length, 2 * sizeof(double));
     fftw_plan plan = points == NULL ? NULL : bp_fft_make(length, points);
     if (plan == NULL) {
+        arena->failed = true; /* a plan is only ever missing for want of memory */
         return false;
     }
     for (size_t n = 0; n < count; n++) {

@@ -188,6 +188,9 @@ static enum bp_code analyse(struct work *w, struct bp_summary *summary)
     if (code == BP_OK) {
         describe(w, summary);
     }
+    if (code == BP_OK && w->arena->failed) { /* a figure that had no memory to be worked out is not unknown */
+        code = bp_error_set(w->error, BP_ERR_MEMORY, "out of memory for a figure");
+    }
     return code;
 }
 
@@ -200,6 +203,7 @@ enum bp_code bp_analyse_trace(const struct bp_trace *trace, const struct bp_anal
                      .error = error};
     memset(summary, 0, sizeof *summary);
     bp_error_clear(error);
+    arena->failed = false;
     enum bp_code code = check_settings(w.settings, error);
     if (code == BP_OK) {
         code = analyse(&w, summary);

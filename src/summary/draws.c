@@ -260,7 +260,12 @@ enum bp_code bp_draws_fill(const struct bp_measure *measure, const struct bp_rep
     if (w.loads.model) {
         bp_load_vary(w.loads.model, NULL);
     }
+    bool short_of_memory =
+        w.scratch.failed; /* a draw then lacks a figure, and an interval would be another */
     bp_arena_free(&w.scratch);
+    if (short_of_memory) {
+        return bp_error_set(error, BP_ERR_MEMORY, "out of memory for the intervals");
+    }
     set_intervals(&w);
     return BP_OK;
 }
