@@ -1,8 +1,10 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+#define _XOPEN_SOURCE 700 /* SIGXFSZ */
 #include "cli/cli.h"
 
 #include <argp.h>
 #include <errno.h>
+#include <fcntl.h>
 #include <signal.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -74,12 +76,25 @@ static void print_version(FILE *stream, struct argp_state *state)
     fputs("barplumb " BARPLUMB_VERSION "\n", stream);
 }
 
+/* A standard file that is closed would be given to the next file opened, a log or a report, and messages
+ * would go into it. Opened the wrong way round it stays as unusable as it was (as in gnulib's stdopen). */
+static void fill_standard_files(void)
+{
+    for (int file = STDIN_FILENO; file <= STDERR_FILENO; file++) {
+        if (fcntl(file, F_GETFD) < 0 && errno == EBADF) {
+            (void)open("/dev/null", file == STDIN_FILENO ? O_WRONLY : O_RDONLY);
+        }
+    }
+}
+
 int main(int argc, char **argv)
 {
     static const struct argp argp = {.parser = parse, .args_doc = "COMMAND [OPTION...] LOG...", .doc = doc};
     struct request request = {NULL, 0};
     char name[] = "barplumb";
+    fill_standard_files();
     signal(SIGPIPE, SIG_IGN); /* a reader that went away is an error to report, not a silent death */
+    signal(SIGXFSZ, SIG_IGN); /* and so is a file that may not grow: death would leave it half-written */
     atexit(flush_or_fail);
     argp_err_exit_status = CLI_USAGE;
     argp_program_version_hook = print_version;

@@ -9,6 +9,7 @@
 #include <stdlib.h>
 #include <string.h>
 #include <sys/stat.h>
+#include <time.h>
 #include <unistd.h>
 
 enum { NAME_BYTES = PATH_MAX + 32, MODE = 0666 };
@@ -69,15 +70,34 @@ bool cli_output_put(struct cli_output *output, const char *bytes, size_t count)
     return output->failed ? complain_of(output->path, "out of memory") : true;
 }
 
+/* A named pipe without a reader would be waited for without end: five seconds must do. */
+static int open_device(const char *path)
+{
+    enum { TRIES = 100 };
+    const struct timespec pause = {0, 50000000L};
+    int file = -1;
+    for (int i = 0; i < TRIES && (file = open(path, O_WRONLY | O_NOCTTY | O_NONBLOCK)) < 0 && errno == ENXIO;
+         i++) {
+        nanosleep(&pause, NULL);
+    }
+    int flags = file >= 0 ? fcntl(file, F_GETFL) : -1;
+    if (flags >= 0) {
+        (void)fcntl(file, F_SETFL, flags & ~O_NONBLOCK);
+    }
+    return file;
+}
+
 /* A device or a pipe cannot be replaced by renaming; it is written to. */
 static bool write_in_place(const struct cli_output *output)
 {
-    int file = open(output->path, O_WRONLY | O_NOCTTY);
+    int file = open_device(output->path);
     bool good = file >= 0 && write_all(file, output->held.data, output->held.length);
     if (file >= 0 && close(file) != 0) {
         good = false;
     }
-    return good ? true : complain_of(output->path, strerror(errno));
+    return good ? true
+                : complain_of(output->path, file < 0 && errno == ENXIO ? "it is a pipe that nobody reads"
+                                                                       : strerror(errno));
 }
 
 /* Written under another name in the same folder and renamed: a reader sees the old file or the whole new

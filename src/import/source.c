@@ -1,8 +1,9 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "import/source.h"
 
+#include "base/open.h"
+
 #include <errno.h>
-#include <fcntl.h>
 #include <stdlib.h>
 #include <string.h>
 #include <sys/stat.h>
@@ -16,6 +17,7 @@ static enum bp_code fail_open(struct bp_importer *im, int why)
                          : why == EMFILE || why == ENFILE ? "too many files are open"
                          : why == ENAMETOOLONG            ? "the name is too long"
                          : why == ELOOP                   ? "its links go round in a circle"
+                         : why == ETIMEDOUT               ? "it is a pipe that nobody writes to"
                                                           : "it cannot be opened";
     return bp_import_fail(im, BP_ERR_OPEN, 0, 0, "%s", reason);
 }
@@ -27,7 +29,7 @@ enum bp_code bp_import_open(struct bp_importer *im, const char *path, struct bp_
     if (strcmp(path, "-") == 0) {
         source->file = STDIN_FILENO;
     } else {
-        source->file = open(path, O_RDONLY | O_CLOEXEC | O_NOCTTY);
+        source->file = bp_open_to_read(path);
         if (source->file < 0) {
             return fail_open(im, errno);
         }

@@ -4,6 +4,7 @@
  */
 #include "barplumb/rig.h"
 
+#include "base/open.h"
 #include "rig/parts.h"
 
 #include <errno.h>
@@ -11,7 +12,7 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
-#include <sys/stat.h>
+#include <unistd.h>
 
 enum { FILE_BYTES_MAX = 65536 /* the fullest rig takes some 20,000 */ };
 
@@ -142,15 +143,21 @@ enum bp_code bp_rig_read(const char *path, struct bp_rig *rig, struct bp_error *
     if (path == NULL) {
         return fail_file(error, path, 0, BP_ERR_ARGUMENT, "no rig file is given");
     }
-    FILE *file = fopen(path, "rb");
-    if (file == NULL && errno == ENOMEM) {
+    int opened = bp_open_to_read(path);
+    FILE *file = opened >= 0 ? fdopen(opened, "rb") : NULL;
+    int why = errno;
+    if (file == NULL && opened >= 0) {
+        close(opened);
+    }
+    if (file == NULL && why == ENOMEM) {
         return fail_file(error, path, 0, BP_ERR_MEMORY, "memory is out");
     }
     if (file == NULL) {
         return fail_file(error, path, 0, BP_ERR_OPEN,
-                         errno == ENOENT   ? "there is no such file"
-                         : errno == EACCES ? "you may not read it"
-                                           : "it cannot be opened");
+                         why == ENOENT      ? "there is no such file"
+                         : why == EACCES    ? "you may not read it"
+                         : why == ETIMEDOUT ? "it is a pipe that nobody writes to"
+                                            : "it cannot be opened");
     }
     enum bp_code code = read_open(file, path, rig, error);
     (void)fclose(file); /* it was only read */

@@ -8,7 +8,7 @@ enum { REPS_MOST = 40 };
 static struct bp_strength_left left_of(const double *speeds, size_t reps,
                                        const struct bp_strength_settings *settings)
 {
-    struct bp_quantity velocity[REPS_MOST];
+    struct bp_quantity velocity[REPS_MOST] = {0};
     for (size_t r = 0; r < reps; r++) {
         velocity[r] = (struct bp_quantity){speeds[r], speeds[r] - 0.008, speeds[r] + 0.008};
         if (isnan(speeds[r])) {
