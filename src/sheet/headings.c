@@ -87,14 +87,16 @@ static void take_words(const struct bp_cell *cell, char *words, struct bp_cell *
 {
     size_t n = 0;
     bool bracket = false;
+    const char *open = NULL;
     for (size_t i = 0; i < cell->count && n + 2 < WORDS_BYTES; i++) {
         char c = cell->at[i];
         bool opens = c == '(' || c == '[', closes = c == ')' || c == ']';
         if (opens || closes) {
             bracket = opens;
-            inside->at = opens ? cell->at + i + 1 : inside->at;
-            inside->count =
-                closes && inside->at != NULL ? (size_t)(cell->at + i - inside->at) : inside->count;
+            if (closes && open != NULL) {
+                *inside = (struct bp_cell){open, (size_t)(cell->at + i - open)};
+            }
+            open = opens ? cell->at + i + 1 : NULL;
         }
         bool word = !bracket && in_word(c);
         bool fresh =

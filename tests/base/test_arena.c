@@ -46,6 +46,27 @@ static void arena_refuses_a_product_that_overflows(void **state)
     bp_arena_free(&arena);
 }
 
+static void arena_remembers_that_a_take_failed(void **state)
+{
+    (void)state;
+    struct bp_arena arena;
+    bp_arena_init(&arena);
+    assert_non_null(bp_arena_take(&arena, 1, 8));
+    assert_false(arena.failed);
+    failing_alloc_arm(0);
+    assert_null(bp_arena_take(&arena, 1, (size_t)1 << 22)); /* past the block it has */
+    assert_true(failing_alloc_disarm());
+    assert_true(arena.failed);
+    assert_non_null(bp_arena_take(&arena, 1, 8));
+    bp_arena_reset(&arena);
+    assert_true(arena.failed);
+    arena.failed = false;
+    assert_null(bp_arena_take(&arena, SIZE_MAX, 2));
+    assert_true(arena.failed);
+    bp_arena_free(&arena);
+    assert_false(arena.failed);
+}
+
 static void arena_gives_distinct_pointers_for_nothing(void **state)
 {
     (void)state;
@@ -115,6 +136,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(arena_hands_out_aligned_pieces_that_do_not_overlap),
         cmocka_unit_test(arena_refuses_a_product_that_overflows),
+        cmocka_unit_test(arena_remembers_that_a_take_failed),
         cmocka_unit_test(arena_gives_distinct_pointers_for_nothing),
         cmocka_unit_test(arena_zero_is_zero_even_on_used_memory),
         cmocka_unit_test(arena_reset_reuses_the_same_memory),

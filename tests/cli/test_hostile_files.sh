@@ -32,10 +32,13 @@ run() {
     [ "$status" -eq "$wanted" ] || fail "exit status $status instead of $wanted: $* ($(head -c 300 err))"
 }
 
+# What gcov, in a build that measures coverage, says of its own files is not the program's.
+spoken() { grep -v 'profiling error' "${1-err}"; }
+
 # says TEXT: that one line and nothing else came
 says() {
     [ ! -s out ] || fail "something on standard output: $(head -c 200 out)"
-    [ "$(cat err)" = "$1" ] || fail "standard error has: $(cat err)"
+    [ "$(spoken)" = "$1" ] || fail "standard error has: $(cat err)"
 }
 
 old_report_stays() {
@@ -154,7 +157,7 @@ a_file_that_may_not_grow_is_not_left_half_written() {
         "$program" set --format json --out report bench.csv 2>err-of-limit
     )
     [ $? -eq 1 ] || fail 'another status than 1'
-    [ "$(cat err-of-limit)" = 'barplumb: report: File too large' ] || fail "$(cat err-of-limit)"
+    [ "$(spoken err-of-limit)" = 'barplumb: report: File too large' ] || fail "$(cat err-of-limit)"
     old_report_stays
 }
 
@@ -186,7 +189,7 @@ an_endless_log_is_refused() {
 
 for test in $(declare -F | awk '{print $3}'); do
     case $test in
-    fail | run | says | old_report_stays) ;;
+    fail | run | spoken | says | old_report_stays) ;;
     *)
         before=$failures
         "$test"

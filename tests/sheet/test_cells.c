@@ -119,6 +119,18 @@ static void dates_that_mean_two_days_or_none_are_refused_with_the_way_to_write_t
     }
 }
 
+static void a_bracket_that_never_closes_reaches_no_further_than_its_heading(void **state)
+{
+    (void)state;
+    static const char text[] = "bar (kg)(lb";
+    for (size_t count = 8; count < sizeof text; count++) {
+        struct bp_cell c = {text, count};
+        struct bp_sheet_heading h = bp_sheet_read_heading(&c);
+        assert_int_equal(h.role, BP_SHEET_BAR);
+        assert_true(fabs(h.factor - 1.0) < 1e-12);
+    }
+}
+
 static void masses_carry_their_unit_or_the_headings(void **state)
 {
     static const struct {
@@ -216,6 +228,7 @@ int main(void)
         cmocka_unit_test(headings_are_known_by_their_words_in_any_case_and_dress),
         cmocka_unit_test(dates_are_read_where_they_mean_one_day),
         cmocka_unit_test(dates_that_mean_two_days_or_none_are_refused_with_the_way_to_write_them),
+        cmocka_unit_test(a_bracket_that_never_closes_reaches_no_further_than_its_heading),
         cmocka_unit_test(masses_carry_their_unit_or_the_headings),
         cmocka_unit_test(lifts_are_known_by_the_names_coaches_write),
         cmocka_unit_test(file_names_made_from_cells_lead_nowhere_else),
