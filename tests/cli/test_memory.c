@@ -309,16 +309,17 @@ static bool survives_one(const char *command, size_t nth, const struct outcome *
     return fault != NULL;
 }
 
-/* first: how many of the first allocations fail each. */
+/* first: how many of the first allocations fail each; 0: none, but more between. */
 static void survives(const char *command, size_t first)
 {
+    const size_t every = first > 0 ? EVERY : EVERY / 6;
     struct outcome whole = run(command, NOTHING);
     size_t tried = 0, refused = 0, faults = 0, count = whole.told.counted;
     if (whole.status != 0) {
         fail_msg("%s: status %d: %s", command, whole.status, whole.message);
     }
     for (size_t nth = 0; nth < count && faults < FAULTS_MOST; nth++) {
-        if (nth < first || nth % EVERY == 0 || nth + LAST >= count) {
+        if (nth < first || nth % every == 0 || nth + LAST >= count) {
             faults += survives_one(command, nth, &whole, &refused);
             tried++;
         }
@@ -342,6 +343,7 @@ SURVIVES(check_of_a_recording_survives, FIRST, "check bench.wav")
 SURVIVES(check_of_a_folder_survives, FIRST, "check folder")
 SURVIVES(set_text_survives, FIRST, "set --lift bench --rig rig.ini bench.csv")
 SURVIVES(set_json_survives, 20, "set --lift bench --format json --out report bench.csv")
+SURVIVES(set_of_a_fast_log_survives, 0, "set --lift bench --format jsonl fast.csv")
 SURVIVES(set_jsonl_survives, 20, "set --format jsonl --bar-mass 60 bench.csv")
 SURVIVES(set_csv_survives, 20, "set --format csv --out report bench.csv")
 SURVIVES(set_page_survives, 20, "set --format html --out report bench.csv")
@@ -406,10 +408,10 @@ static void copy(const char *from, const char *to)
     free(bytes.data);
 }
 
-static void simulate(const char *out)
+static void simulate(const char *out, const char *options)
 {
     char command[1024];
-    snprintf(command, sizeof command, "'%s' --seed 11 --rate 25 --reps 2 --out %s", BARPLUMB_SIMULATE, out);
+    snprintf(command, sizeof command, "'%s' --seed 11 %s --out %s", BARPLUMB_SIMULATE, options, out);
     assert_int_equal(system(command), 0);
 }
 
@@ -420,8 +422,10 @@ static int set_up(void **state)
     (void)state;
     shared = mmap(NULL, sizeof *shared, PROT_READ | PROT_WRITE, MAP_SHARED | MAP_ANONYMOUS, -1, 0);
     assert_true(shared != MAP_FAILED && mkdtemp(folder) != NULL && chdir(folder) == 0);
-    simulate("bench.csv");
-    simulate("bench.wav");
+    simulate("bench.csv", "--rate 25 --reps 2");
+    simulate("bench.wav", "--rate 25 --reps 2");
+    simulate("fast.csv",
+             "--rate 1000 --reps 1 --mean-speed 0.15"); /* wants transforms where a slow log does without */
     copy("fixtures/rigs/bench-chains-and-bands.ini", "rig.ini");
     copy("fixtures/rigs/gym-stock.ini", "stock.ini");
     assert_int_equal(mkdir("folder", 0700), 0);
@@ -447,6 +451,7 @@ int main(void)
         cmocka_unit_test(check_of_a_folder_survives),
         cmocka_unit_test(set_text_survives),
         cmocka_unit_test(set_json_survives),
+        cmocka_unit_test(set_of_a_fast_log_survives),
         cmocka_unit_test(set_jsonl_survives),
         cmocka_unit_test(set_csv_survives),
         cmocka_unit_test(set_page_survives),
