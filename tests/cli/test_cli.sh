@@ -316,14 +316,6 @@ colour_is_for_terminals_only() {
 
 # ---- manual page ----
 
-manual_page_and_help_name_the_same_options() {
-    { "$program" --help; "$program" check --help; "$program" set --help; "$program" load --help; } |
-        grep -oE -- '--[a-z][a-z-]+' | sort -u >in-help
-    sed 's/\\-/-/g; s/Fl -/--/g' "$source_dir/docs/barplumb.1" | grep -oE -- '--[a-z][a-z-]+' | sort -u >in-manual
-    diff in-help in-manual || fail "help (<) and manual page (>) differ"
-    [ "$(wc -l <in-help)" -ge 16 ] || fail "only $(wc -l <in-help) options found"
-}
-
 for test in $(declare -F | awk '{print $3}'); do
     case $test in
     fail | run | out_is | out_is_empty | err_is | no_part_left) ;;

@@ -10,6 +10,7 @@ set -uo pipefail
 program=$1
 simulate=$2
 expected=$3/tests/expected/cli
+source_dir=$3
 folder=$(mktemp -d)
 trap 'rm -rf "$folder"' EXIT
 cd "$folder" || exit 1
@@ -44,6 +45,17 @@ refused() {
     [ ! -s out ] || fail "something on standard output: $(head -c 200 out)"
     [ "$(wc -l <err)" -eq 1 ] || fail "not one line: $(cat err)"
     grep -q "^barplumb: $1:.* " err || fail "the line does not begin with the log: $(cat err)"
+}
+
+manual_page_and_help_name_the_same_options() {
+    {
+        "$program" --help
+        for command in check set load compare cycle; do "$program" "$command" --help; done
+    } |
+        grep -oE -- '--[a-z][a-z-]+' | sort -u >in-help
+    sed 's/\\-/-/g; s/Fl -/--/g' "$source_dir/docs/barplumb.1" | grep -oE -- '--[a-z][a-z-]+' | sort -u >in-manual
+    diff in-help in-manual || fail "help (<) and manual page (>) differ"
+    [ "$(wc -l <in-help)" -ge 16 ] || fail "only $(wc -l <in-help) options found"
 }
 
 set_reads_as_agreed() {
