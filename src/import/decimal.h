@@ -76,10 +76,16 @@ static inline const char *bp_import_take_digits(const char *at, uint64_t *whole)
 #endif
 }
 
-/* The rest of bp_import_read_plain: `digits` digits have been read, `decimals` of them behind the mark, and
- * at is where they end, perhaps on an exponent. */
-const char *bp_import_finish_plain(const char *at, bool negative, uint64_t whole, size_t digits,
-                                   size_t decimals, double *value);
+/* The rest of bp_import_read_plain for what has been read so far; at is where the digits end, perhaps on an
+ * exponent. */
+struct bp_plain {
+    const char *first; /* digit, or the mark */
+    uint64_t whole;
+    size_t digits, decimals; /* decimals: of them behind the mark */
+    bool negative;
+    char point;
+};
+const char *bp_import_finish_plain(const char *at, const struct bp_plain *plain, double *value);
 
 /* Whole numbers of so many digits, and powers of ten up to that, are doubles; a quotient of two is rounded
  * once (Clinger 1990). */
@@ -107,7 +113,8 @@ static inline const char *bp_import_read_plain(const char *at, char point, doubl
     }
     if (digits - 1 >= BP_DECIMAL_EXACT_DIGITS || decimals > BP_DECIMAL_EXACT_DIGITS || (*p | 0x20) == 'e' ||
         FLT_EVAL_METHOD != 0) {
-        return bp_import_finish_plain(p, negative != 0, whole, digits, decimals, value);
+        const struct bp_plain plain = {first, whole, digits, decimals, negative != 0, point};
+        return bp_import_finish_plain(p, &plain, value);
     }
     *value = (double)(int64_t)whole / bp_import_divisors[negative][decimals];
     return p;
