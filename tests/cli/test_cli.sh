@@ -77,8 +77,6 @@ usage_errors_exit_with_2_and_print_nothing() {
     done <<'LIST'
 
 lift good.csv
-compare sheet.csv
-cycle sheet.csv
 lift good.csv
 load --want-lockout 140stone rig.ini
 --format json
