@@ -36,7 +36,7 @@ BP_API void bp_report_set_json(const struct bp_summary *summary, bool indent, st
 /* A set's JSON document back into its summary, whose arrays and texts live in arena; figures as the document
  * rounds them, so that writing it again gives the same bytes. Keys it does not know are passed over, those
  * that are missing are unknown figures. On failure summary is all zero. Errors: FORMAT (with line and
- * column), MEMORY. */
+ * column), LIMIT (more than 10,000 reps), MEMORY. */
 BP_API enum bp_code bp_report_set_read(const char *bytes, size_t count, struct bp_arena *arena,
                                        struct bp_summary *summary, struct bp_error *error);
 /* The CSV header, and one row a rep. It has columns for three ranges, as the lifts have. */

@@ -10,6 +10,8 @@
 #include <jansson.h>
 #include <string.h>
 
+enum { REPS_MAX = 10000 }; /* past any set; each "{}," would become some 3 kB */
+
 struct reading {
     struct bp_arena *arena;
     bool short_of_memory;
@@ -173,6 +175,9 @@ static enum bp_code get_summary(struct reading *reading, const json_t *root, str
     }
     get_log(log, &summary->log);
     get_findings(reading, log, &summary->findings);
+    if (json_array_size(reps) > REPS_MAX) {
+        return bp_error_set(error, BP_ERR_LIMIT, "a set's document with more than %d reps", REPS_MAX);
+    }
     summary->rep_count = json_array_size(reps);
     summary->reps = bp_arena_zero(reading->arena, summary->rep_count, sizeof *summary->reps);
     reading->short_of_memory |= !summary->reps;

@@ -124,6 +124,20 @@ static void what_is_no_set_is_refused(void **state)
     }
 }
 
+static void more_reps_than_anybody_lifts_are_refused(void **state)
+{
+    struct back *back = *state;
+    enum { REPS = 10001 };
+    bp_text_put(&back->document,
+                "{\"schema\":\"barplumb.set/1\",\"log\":{},\"set\":{\"lift\":\"squat\"},\"reps\":[");
+    for (int r = 0; r < REPS; r++) {
+        bp_text_put(&back->document, r < REPS - 1 ? "{}," : "{}]}");
+    }
+    assert_int_equal(read_back(back, back->document.data, back->document.length), BP_ERR_LIMIT);
+    assert_int_equal(back->summary.rep_count, 0);
+    assert_true(back->arena.taken_bytes < 1000000);
+}
+
 /* A seventh of them, so that it is quick. */
 static void no_prefix_of_a_document_is_taken_for_one(void **state)
 {
@@ -146,6 +160,7 @@ int main(void)
         cmocka_unit_test_setup_teardown(figures_and_findings_come_back, set_up, tear_down),
         cmocka_unit_test_setup_teardown(keys_it_does_not_know_are_passed_over, set_up, tear_down),
         cmocka_unit_test_setup_teardown(what_is_no_set_is_refused, set_up, tear_down),
+        cmocka_unit_test_setup_teardown(more_reps_than_anybody_lifts_are_refused, set_up, tear_down),
         cmocka_unit_test_setup_teardown(no_prefix_of_a_document_is_taken_for_one, set_up, tear_down),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
