@@ -161,11 +161,14 @@ bool bp_contrast_spread(struct bp_contrast *c, size_t more)
     if (!add_up(c, more, &sums)) {
         return false;
     }
+    /* At 2 degrees of freedom t has no variance; the bound lies between whole numbers, so that rounding never
+     * decides (three pairs have exactly 2). */
+    static const double DF_WITH_VARIANCE = 2.5;
     double square = sums.total, df = (double)INFINITY, guessed = sums.total - sums.known;
     if (sums.unsure > 0.0) {
         df = square * square / sums.unsure;
         double guessed_df = guessed * guessed / sums.unsure;
-        if (sums.known > 0.0 && guessed_df > 2.0) {
+        if (sums.known > 0.0 && guessed_df > DF_WITH_VARIANCE) {
             /* t's variance is its scale's times df / (df - 2): the sum of both is given the variance it has.
              */
             square = (sums.known + guessed * guessed_df / (guessed_df - 2.0)) * (df - 2.0) / df;

@@ -332,6 +332,29 @@ static void an_error_in_common_does_not_average_out(void **state)
     near(only_pair(c)->standard_error, sqrt(2.0), 1e-9);
 }
 
+/* Chains' loads differ by grams from day to day beside a measured error of half a kilogram: three pairs have
+ * two degrees of freedom, where t has no variance, and their interval is still the measurement's. The grams
+ * vary, so that rounding falls to either side of two. */
+static void three_days_of_loads_are_as_sure_as_the_measurement(void **state)
+{
+    struct compared *c = *state;
+    double half = 1.96 * hypot(0.35, 0.235);
+    c->figure = bp_compare_load;
+    for (int grams = 1; grams <= 200; grams++) {
+        c->count = 0;
+        for (long day = 0; day < 3; day++) {
+            double off = 0.001 * (double)grams * (day == 1 ? 1.0 : day == 2 ? 0.37 : 0.0);
+            add(c, "straight", "L1", day, measured(80.0, 0.35));
+            add(c, "chains", "L1", day, measured(105.36 + off, 0.235));
+        }
+        assert_int_equal(compare(c), BP_OK);
+        struct bp_quantity q = c->result.pairs[0].difference;
+        double wide = (q.high - q.low) / 2.0;
+        assert_true(wide > 0.99 * half && wide < 1.15 * half);
+        assert_int_equal(c->result.pairs[0].verdict, BP_FIRST_LESS);
+    }
+}
+
 static void ratios_are_worked_out_on_logarithms(void **state)
 {
     static const double factor[] = {1.1, 1.0 / 1.1, 1.3, 1.0 / 1.3};
@@ -581,6 +604,7 @@ int main(void)
         TEST(units_that_scatter_more_than_the_prior_overrule_it),
         TEST(sets_that_agree_by_luck_are_no_surer_than_the_measurement),
         TEST(an_error_in_common_does_not_average_out),
+        TEST(three_days_of_loads_are_as_sure_as_the_measurement),
         TEST(ratios_are_worked_out_on_logarithms),
         TEST(a_set_without_its_figure_takes_its_reps_mean),
         TEST(families_are_adjusted_by_bonferroni_and_holm),
