@@ -23,7 +23,7 @@ const big = (name, value, more) => element('div', {}, element('dt', {}, name), e
 
 function daysOf(block) {
     const dates = block.sets.map((set) => set.date).filter(Boolean).sort();
-    return dates.length === 0 ? 'no dates' : dates[0] === dates[dates.length - 1] ? dates[0] : `${dates[0]} to ${dates[dates.length - 1]}`;
+    return dates.length === 0 ? null : dates[0] === dates[dates.length - 1] ? dates[0] : `${dates[0]} to ${dates[dates.length - 1]}`;
 }
 
 function bigNumbers(block) {
@@ -31,7 +31,7 @@ function bigNumbers(block) {
     const wanted = counts.target.under + counts.target.over + counts.target.cannot_tell;
     return element('dl', { class: 'big' },
         big(counts.measured === 1 ? 'set' : 'sets', counts.measured), big(counts.reps === 1 ? 'rep' : 'reps', counts.reps),
-        wanted > 0 ? big('under the speed wanted', counts.target.under, `of ${wanted} with one; ${counts.target.cannot_tell} cannot be told`) : null,
+        wanted > 0 ? big('under the speed wanted', counts.target.under, `of ${wanted} with one${counts.target.cannot_tell > 0 ? `; ${counts.target.cannot_tell} cannot be told` : ''}`) : null,
         counts.failed > 0 ? big('not measured', counts.failed) : null,
         counts.waiting > 0 ? big('not reached', counts.waiting, 'the run was stopped') : null);
 }
@@ -139,7 +139,7 @@ export function makeBlockPage(main, about, read) {
     const several = block.series.map((one) => [one, ...pickTrend(one.trends)]).flatMap(([one, ...trends]) => trends.map((trend) =>
         [[nameOf(one.lifter), one.lift, one.setup].filter(Boolean).join(', '), trend]));
     end(main, [
-        element('header', {}, element('h1', {}, 'The block'), element('p', { class: 'facts' }, [daysOf(block), count(block.lifters.length, 'lifter')].join(' · '))),
+        element('header', {}, element('h1', {}, 'The block'), element('p', { class: 'facts' }, [daysOf(block), count(block.lifters.length, 'lifter')].filter(Boolean).join(' · '))),
         links(about, block, true), bigNumbers(block),
         block.series.length > 0 ? section('lifters', 'Lifters', seriesTable(about, block)) : null,
         several.length > 0 ? section('weeks', 'Over the weeks', trendPanels(several)) : null,
@@ -167,7 +167,7 @@ export function makeLifterPage(main, about, read) {
     const block = read('block');
     end(main, [
         element('header', {}, element('h1', {}, nameOf(block.lifters[0] ?? ''), unseen(', the block')),
-            element('p', { class: 'facts' }, [daysOf(block), count(block.series.length, 'setup')].join(' · '))),
+            element('p', { class: 'facts' }, [daysOf(block), block.series.length > 0 ? count(block.series.length, 'lift and setup', 'lifts and setups') : 'nothing measured'].filter(Boolean).join(' · '))),
         links(about, block, false), bigNumbers(block),
         ...block.series.map((one, i) => seriesSection(about, block, one, i)),
         comparisons(about, block), targets(about, block), troubles(about, block), meaning()]);
