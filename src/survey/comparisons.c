@@ -154,7 +154,7 @@ static enum bp_code compare_part(struct work *w)
     } else {
         code = name_pairs(w) ? compare_figures(w) : survey_no_memory(w->error);
     }
-    if (code == BP_OK && (!survey_put_loads(c, w->arena) ||
+    if (code == BP_OK && (!survey_put_loads(w->survey, w->part, w->arena, c) ||
                           !survey_put_cautions(w->survey->block, w->part, refusal, w->arena, c))) {
         code = survey_no_memory(w->error);
     }

@@ -67,7 +67,8 @@ bool survey_count_groups(const struct bp_block *block, const struct survey_part 
 enum bp_code survey_compare(struct bp_survey *survey, const size_t *order, size_t count,
                             struct bp_arena *arena, struct bp_error *error);
 /* Sentences about the loads of every pair, and cautions. */
-bool survey_put_loads(struct bp_survey_comparison *comparison, struct bp_arena *arena);
+bool survey_put_loads(const struct bp_survey *survey, const struct survey_part *part, struct bp_arena *arena,
+                      struct bp_survey_comparison *comparison);
 bool survey_put_cautions(const struct bp_block *block, const struct survey_part *part, const char *refusal,
                          struct bp_arena *arena, struct bp_survey_comparison *comparison);
 enum bp_code survey_find_series(struct bp_survey *survey, const size_t *order, size_t count,

@@ -129,11 +129,49 @@ static struct loads find_loads(const struct bp_survey_comparison *comparison, si
     return loads;
 }
 
-static const char *say_loads(const struct loads *loads, struct bp_arena *arena)
+static bool is_same_number(double a, double b)
+{
+    return (isnan(a) && isnan(b)) || fabs(a - b) < 1e-9; /* kg as the sheet has them */
+}
+
+static bool is_same_loading(const struct bp_block_set *a, const struct bp_block_set *b)
+{
+    return strcmp(a->row->rig_path, b->row->rig_path) == 0 &&
+           is_same_number(a->row->bar_kg, b->row->bar_kg) &&
+           is_same_number(a->row->plates_kg, b->row->plates_kg);
+}
+
+static bool names_loading(const struct bp_sheet_row *row)
+{
+    return row->rig_path[0] != '\0' || row->bar_kg > 0.0 || row->plates_kg > 0.0;
+}
+
+/* One bar with the same on it on both sides weighs the same, however unsure it is what: its error is theirs
+ * alike. Chains and bands pull otherwise on another lifter. */
+static bool is_one_bar(const struct bp_survey *survey, const struct survey_part *part,
+                       const struct bp_survey_comparison *comparison, const struct bp_survey_pair *pair)
+{
+    const struct bp_block_set *first = NULL;
+    for (size_t i = 0; i < part->count; i++) {
+        const struct bp_block_set *set = &survey->block->sets[part->sets[i]];
+        bool here = strcmp(part->names[i], comparison->groups[pair->first].name) == 0 ||
+                    strcmp(part->names[i], comparison->groups[pair->second].name) == 0;
+        first = here && first == NULL ? set : first;
+        if (here && (!names_loading(set->row) || !is_same_loading(first, set) ||
+                     (set->summary.set.load_varies && strcmp(first->row->lifter, set->row->lifter) != 0))) {
+            return false;
+        }
+    }
+    return first != NULL;
+}
+
+static const char *say_loads(const struct loads *loads, bool one_bar, struct bp_arena *arena)
 {
     struct bp_text text;
     bp_text_init(&text);
-    if (loads->known == 0) {
+    if (one_bar) {
+        bp_text_put(&text, "Loads match: the same hung on the bar on both sides, by the sheet");
+    } else if (loads->known == 0) {
         bp_text_put(&text,
                     "The loads of both are not known, so what differs may be the load's doing: give the "
                     "sheet rigs, or bar and plates");
@@ -145,12 +183,14 @@ static const char *say_loads(const struct loads *loads, struct bp_arena *arena)
     return survey_keep(arena, &text);
 }
 
-bool survey_put_loads(struct bp_survey_comparison *comparison, struct bp_arena *arena)
+bool survey_put_loads(const struct bp_survey *survey, const struct survey_part *part, struct bp_arena *arena,
+                      struct bp_survey_comparison *comparison)
 {
     for (size_t p = 0; p < comparison->pair_count; p++) {
         struct loads loads = find_loads(comparison, p);
-        comparison->pairs[p].loads = judge(&loads);
-        comparison->pairs[p].sentence = say_loads(&loads, arena);
+        bool one_bar = is_one_bar(survey, part, comparison, &comparison->pairs[p]);
+        comparison->pairs[p].loads = one_bar ? BP_LOADS_MATCH : judge(&loads);
+        comparison->pairs[p].sentence = say_loads(&loads, one_bar, arena);
         if (comparison->pairs[p].sentence == NULL) {
             return false;
         }

@@ -136,6 +136,40 @@ static void a_rigs_claim_the_loads_do_not_bear_out_is_told(void **state)
     bp_arena_free(&arena);
 }
 
+static void the_same_bar_on_both_sides_weighs_the_same(void **state)
+{
+    struct bp_survey_settings settings = bp_survey_defaults;
+    struct bp_arena arena;
+    (void)state;
+    settings.compare.by = BP_BY_SESSION;
+    struct bp_survey s = survey_of(two_setups, 8, BP_BY_SETUP, &arena);
+    for (size_t i = 0; i < 8; i++) {
+        made.rows[i].bar_kg = 20;
+        made.rows[i].plates_kg = 60;
+        made.rows[i].rig_path = i % 2 ? "harbour/chains.ini" : "";
+    }
+    /* straight against chains: not the same on the bar */
+    assert_int_equal(bp_survey_block(&made.block, NULL, &arena, &s, NULL), BP_OK);
+    assert_int_equal(s.comparisons[0].pairs[0].loads, BP_LOADS_CANNOT_TELL);
+    assert_int_equal(bp_survey_block(&made.block, &settings, &arena, &s, NULL), BP_OK);
+    assert_int_equal(s.comparisons[0].pairs[0].loads, BP_LOADS_MATCH);
+    assert_non_null(strstr(s.comparisons[0].pairs[0].sentence, "the same hung on the bar"));
+    made.rows[2].plates_kg = 62.5; /* the second session's */
+    assert_int_equal(bp_survey_block(&made.block, &settings, &arena, &s, NULL), BP_OK);
+    assert_true(s.comparisons[0].pairs[0].loads != BP_LOADS_MATCH);
+    /* the same chains pull otherwise on another lifter */
+    for (size_t i = 0; i < 8; i++) {
+        made.sets[i].summary.set.load_varies = i % 2 == 1;
+        made.rows[i].lifter = i < 4 ? "L1" : "L2";
+        made.rows[i].plates_kg = 60;
+    }
+    settings.compare.by = BP_BY_LIFTER;
+    assert_int_equal(bp_survey_block(&made.block, &settings, &arena, &s, NULL), BP_OK);
+    assert_int_equal(s.comparisons[0].pairs[0].loads, BP_LOADS_MATCH); /* straight */
+    assert_true(s.comparisons[1].pairs[0].loads != BP_LOADS_MATCH);
+    bp_arena_free(&arena);
+}
+
 static void unknown_loads_are_said_first_and_have_no_figure(void **state)
 {
     static const struct planned_set plan[] = {
@@ -251,6 +285,7 @@ int main(void)
         cmocka_unit_test(survey_compares_each_range_by_the_lifts_own_names),
         cmocka_unit_test(loads_that_match_at_lockout_are_said_to),
         cmocka_unit_test(a_rigs_claim_the_loads_do_not_bear_out_is_told),
+        cmocka_unit_test(the_same_bar_on_both_sides_weighs_the_same),
         cmocka_unit_test(unknown_loads_are_said_first_and_have_no_figure),
         cmocka_unit_test(lifts_are_never_mixed),
         cmocka_unit_test(by_lifter_and_session_setups_are_not_mixed_either),
