@@ -238,6 +238,21 @@ static void a_bar_left_down_is_a_missed_rep(void **state)
     assert_false(lifted.reps.cut_short);
 }
 
+/* As a path shows it that sinks while the bar is walked out: one fall from there to the first bottom, with a
+ * rest on the way. */
+static void a_descent_begins_where_the_bar_rested_on_its_way_down(void **state)
+{
+    (void)state;
+    const struct lifted_stroke strokes[] = {
+        {0, 1.5, -0.55}, {1, 1.1, -1.1}, {0, 0.9, -0.55}, {1, 1.1, -1.1}, {0, 0.9, -0.55}};
+    make(strokes, COUNT_OF(strokes));
+    assert_int_equal(find(BP_SQUAT), 2);
+    hold_drive(0, 2);
+    hold_drive(1, 4);
+    double began_s = lifted.bar.time_s[lifted.reps.list[0].top_before];
+    assert_true(fabs(began_s - plan.strokes[1].start_s) < 0.2);
+}
+
 static void a_rep_cut_by_the_logs_end_is_left_out_and_said(void **state)
 {
     (void)state;
@@ -360,6 +375,7 @@ int main(void)
         cmocka_unit_test(a_bar_that_rises_when_the_log_ends_is_no_rep),
         cmocka_unit_test(a_row_put_down_in_one_fall_is_a_rep),
         cmocka_unit_test(a_bar_left_down_is_a_missed_rep),
+        cmocka_unit_test(a_descent_begins_where_the_bar_rested_on_its_way_down),
         cmocka_unit_test(a_rep_cut_by_the_logs_end_is_left_out_and_said),
         cmocka_unit_test(a_drive_across_a_long_hole_is_left_out_and_said),
         cmocka_unit_test(moves_of_a_phone_in_the_hand_are_no_reps),
