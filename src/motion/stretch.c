@@ -67,6 +67,26 @@ static bool is_long(const struct work *w, const struct bp_spell *spell)
     return t[spell->last] - t[spell->first] >= LONG_REST_S;
 }
 
+/* Where no rest parts the set from the handling: the sample after the last one before half_s, and the one
+ * before the first one after it, at which the phone was turned further than a bar rolls. */
+static size_t last_handled(const struct work *w, const double usual[3], double half_s)
+{
+    size_t first = w->first;
+    for (size_t i = w->first; i < w->last && w->motion->trace->time_s[i] < half_s; i++) {
+        first = handled(w, usual, i, i + 1) ? i + 1 : first;
+    }
+    return first;
+}
+
+static size_t first_handled(const struct work *w, const double usual[3], double half_s)
+{
+    size_t last = w->last;
+    for (size_t i = w->last; i > w->first && w->motion->trace->time_s[i] > half_s; i--) {
+        last = handled(w, usual, i, i + 1) ? i - 1 : last;
+    }
+    return last;
+}
+
 /* Where the set may begin: the first rest with no handling between it and the first long one; where no rest
  * is long, the first. Only in the stretch's first half. Its first sample where nothing was handled. */
 static size_t cut_before(const struct work *w, const double usual[3])
@@ -81,7 +101,10 @@ static size_t cut_before(const struct work *w, const double usual[3])
             sure = s;
         }
     }
-    if (sure == SIZE_MAX || !handled(w, usual, w->first, still->list[sure].first)) {
+    if (sure == SIZE_MAX) {
+        return last_handled(w, usual, half_s);
+    }
+    if (!handled(w, usual, w->first, still->list[sure].first)) {
         return w->first;
     }
     while (sure > 0 && inside(w, &still->list[sure - 1]) &&
@@ -104,7 +127,10 @@ static size_t cut_after(const struct work *w, const double usual[3])
             sure = s;
         }
     }
-    if (sure == SIZE_MAX || !handled(w, usual, still->list[sure].last, w->last)) {
+    if (sure == SIZE_MAX) {
+        return first_handled(w, usual, half_s);
+    }
+    if (!handled(w, usual, still->list[sure].last, w->last)) {
         return w->last;
     }
     while (sure + 1 < still->count && inside(w, &still->list[sure + 1]) &&
