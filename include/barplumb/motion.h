@@ -57,8 +57,9 @@ BP_API double bp_still_statistic(const struct bp_trace *trace, size_t first, siz
 
 /* What is known of the bar's path, beside the sensors: handed back by the rep finder on a first pass. */
 enum bp_closure_kind {
-    BP_CLOSURE_HOLD, /* samples first..last: the bar is nearly still (sd: m/s) */
-    BP_CLOSURE_LEVEL /* at sample first the bar stands at a level it comes back to (sd: m) */
+    BP_CLOSURE_HOLD,  /* samples first..last: the bar is nearly still (sd: m/s) */
+    BP_CLOSURE_LEVEL, /* at sample first the bar stands at a level it comes back to (sd: m) */
+    BP_CLOSURE_EVEN   /* samples first..last: its speed is even, so the bar most likely is held (sd: m/s) */
 };
 
 enum bp_level { BP_LEVEL_RACK, BP_LEVEL_TOP, BP_LEVEL_BOTTOM, BP_LEVEL_COUNT };
@@ -97,6 +98,7 @@ struct bp_motion {
     struct bp_spells still;
     struct bp_noise noise;
     struct bp_spell on_bar; /* the stretch with the phone on the bar: before and after it is being handled */
+    struct bp_spells held;  /* where its speed stays even on the bar, as of one that the lifter holds */
     struct bp_bar_axis along;
     double *up[3];      /* [count] unit vector up, in phone axes */
     double *rise_m_s2;  /* [count] vertical acceleration, bias not yet removed */
@@ -137,6 +139,7 @@ struct bp_first_pass {
     double middle_sd_m;  /* and its sd; 0: it is there */
     double reach_time_s; /* it counts as one piece of knowledge per this time */
     double drift;        /* m/s^2 sqrt(s): velocity random walk beside the sensors' own; 0: the prior's */
+    bool holds;          /* the bar stands where its speed is even, for all that is known of it by then */
 };
 extern BP_API const struct bp_first_pass bp_first_pass_defaults;
 

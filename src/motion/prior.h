@@ -34,6 +34,10 @@ struct bp_prior {
                        half a phone's thickness out, up to half its width sideways */
     /* knowledge of the lift */
     double first_rack_m;    /* first pass: sd of the height of the first and the last long still spell */
+    double even_sway_m_s;   /* sd of speed where it is even: the sway of a bar that is held */
+    double even_gate;       /* by how many sd the sensors may deny that it is: a slow stroke is as even */
+    double even_speed_m_s;  /* faster than this it surely is a stroke */
+    double even_stroke;     /* how often an even stretch is a stroke: the most a denied one speaks against */
     double long_still_s;    /* a still spell this long is long */
     double still_speed_m_s; /* sd of speed in a still spell */
     double start_speed_m_s; /* sd of speed at the first sample of a log that does not begin at rest */
@@ -41,6 +45,7 @@ struct bp_prior {
     double hold_step_s;     /* one such piece of knowledge per this time */
     double rack_level_m;    /* sd of the rack's height: it is where it was, the bar may roll in it */
     double floor_level_m;   /* sd of the floor's height under the plates */
+    double left_level_m;    /* sd of the height of a bar that is left down, about the bottom */
     double gate;          /* what is known of the lift is not believed where the sensors say otherwise by more
                              than so many sd: a missed rep taken for a lockout, a slow bar for a still one */
     double factor_weight; /* how many residuals the priors' own spreads are worth against the log's */

@@ -6,6 +6,7 @@
 #include "barplumb/units.h"
 #include "motion/attitude.h"
 #include "motion/axis.h"
+#include "motion/held.h"
 #include "motion/posterior.h"
 #include "motion/rotation.h"
 #include "motion/stretch.h"
@@ -89,6 +90,9 @@ enum bp_code bp_motion_prepare(const struct bp_trace *trace, const struct bp_mot
     motion->along = bp_axis_find(motion->up, trace->time_s, motion->on_bar, settings->along_axis);
     for (size_t i = 0; i < trace->count; i++) {
         turn_sample(motion, i);
+    }
+    if (!bp_held_find(motion, arena, &motion->held)) {
+        return bp_error_set(error, BP_ERR_MEMORY, "out of memory for the bar's motion");
     }
     return BP_OK;
 }

@@ -26,6 +26,7 @@ struct work {
     double last_reach_s; /* when the reach was last taken in */
     double last_hold_s;
     size_t spell, closure; /* next ones to look at */
+    size_t holding;        /* first pass: the next stretch of even speed */
     size_t hold;           /* the closure of the last hold; SIZE_MAX before */
     size_t rested;         /* the last still spell that was taken in; SIZE_MAX before */
     struct bp_fit fit;
@@ -33,13 +34,37 @@ struct work {
     size_t rack[2]; /* first pass: samples at which the bar rests in the rack; SIZE_MAX if none */
 };
 
+/* Near the spell that is looked at. */
+static bool is_still(const struct work *w, size_t sample)
+{
+    const struct bp_spells *still = &w->motion->still;
+    size_t s = w->spell;
+    while (s > 0 && still->list[s - 1].last >= sample) {
+        s--;
+    }
+    while (s < still->count && still->list[s].last < sample) {
+        s++;
+    }
+    return s < still->count && still->list[s].first <= sample;
+}
+
+/* Readings rounded to a coarse step stand still with the bar: their error, that of a uniform within the step,
+ * is then a bias that no mean takes out, and that a moving bar does not have. */
+static double rounding_variance(const struct work *w, size_t k)
+{
+    const double UNIFORM = 12; /* its variance is the step's square over this */
+    double grid = w->motion->trace->force_grid;
+    bool was = is_still(w, w->knots->sample[k - 1]), is = is_still(w, w->knots->sample[k]);
+    return was != is ? grid * grid / UNIFORM : 0;
+}
+
 /* x_k = F x_{k-1} + input: h += v dt + ∫∫a - ∫∫up·b, v += ∫a - ∫up·b. */
 static void predict(struct work *w, size_t k)
 {
     const struct bp_knots *knots = w->knots;
     const struct bp_prior *prior = w->prior;
     double F[N * N] = {0}, Q[N * N] = {0}, input[N] = {0};
-    double dt = knots->length_s[k];
+    double dt = knots->length_s[k], rounding = rounding_variance(w, k);
     for (int i = 0; i < N; i++) {
         F[i * N + i] = 1;
         Q[i * N + i] = TINY_WALK * dt;
@@ -49,7 +74,7 @@ static void predict(struct work *w, size_t k)
         F[BP_STATE_HEIGHT * N + BP_STATE_ERROR + e] = -knots->height_error[k][e];
         F[BP_STATE_SPEED * N + BP_STATE_ERROR + e] = -knots->speed_error[k][e];
         Q[(BP_STATE_ERROR + e) * N + BP_STATE_ERROR + e] +=
-            prior->force_bias_walk * prior->force_bias_walk * dt;
+            prior->force_bias_walk * prior->force_bias_walk * dt + (e < BP_ERROR_SWING ? rounding : 0);
     }
     input[BP_STATE_HEIGHT] = knots->height[k];
     input[BP_STATE_SPEED] = knots->speed[k];
@@ -107,6 +132,19 @@ static double observe_level(struct work *w, size_t k, enum bp_level level, doubl
     double innovation = bp_smoother_offer(w->smoother, k, H, 0, sd * sd, w->prior->gate);
     weigh(w, innovation, spread);
     return innovation;
+}
+
+/* The bar most likely stands where its speed is even; unless the sensors deny that, as in the middle of a
+ * long, slow stroke. Which stretches are offered hangs on the reading of the set, so they count for what they
+ * contradict alone. */
+static void observe_even(struct work *w, size_t k, double sd, bool again)
+{
+    double H[N] = {0}, most = -2 * log(w->prior->even_stroke);
+    H[BP_STATE_SPEED] = 1;
+    double speed = w->smoother->x[k * N + BP_STATE_SPEED];
+    bool slow = fabs(speed) < w->prior->even_speed_m_s;
+    double off = bp_smoother_offer(w->smoother, k, H, 0, sd * sd, slow ? w->prior->even_gate : 0);
+    w->fit.evidence -= again ? 0 : 0.5 * (fmin(off * off, most) - 1);
 }
 
 static void judge(struct work *w, double innovation)
@@ -171,6 +209,21 @@ static void observe_still(struct work *w, size_t k, size_t sample)
     }
 }
 
+/* First pass: where its speed is even, the bar most likely stands; unless what is known of its speed so far
+ * denies that, as in the middle of a long, slow stroke. */
+static void observe_held(struct work *w, size_t k, size_t sample, double t)
+{
+    const struct bp_spells *held = &w->motion->held;
+    while (w->holding < held->count && held->list[w->holding].last < sample) {
+        w->holding++;
+    }
+    if (w->first_pass->holds && w->holding < held->count && held->list[w->holding].first <= sample &&
+        t - w->last_hold_s >= w->prior->hold_step_s) {
+        observe_even(w, k, w->prior->even_sway_m_s, true);
+        w->last_hold_s = t;
+    }
+}
+
 static void observe_closures(struct work *w, size_t k, size_t sample, double t)
 {
     const struct bp_closures *closures = w->closures;
@@ -189,6 +242,11 @@ static void observe_closures(struct work *w, size_t k, size_t sample, double t)
                 judge(w, innovation);
             }
             w->level_seen[closure->level] = true;
+        } else if (closure->kind == BP_CLOSURE_EVEN && closure->last >= sample &&
+                   t - w->last_hold_s >= w->prior->hold_step_s) {
+            observe_even(w, k, closure->sd, w->hold == c);
+            w->hold = c;
+            w->last_hold_s = t;
         } else if (closure->kind == BP_CLOSURE_HOLD && closure->last >= sample &&
                    t - w->last_hold_s >= w->prior->hold_step_s) {
             double innovation = observe_speed(w, k, closure->sd, w->prior->gate, w->hold == c);
@@ -263,6 +321,7 @@ bool bp_vertical_smooth(const struct bp_motion *motion, const struct bp_closures
         observe_reach(&w, k, t);
         if (first_pass) {
             observe_first_rack(&w, k, k > 0 ? knots->sample[k - 1] : 0, sample);
+            observe_held(&w, k, sample, t);
         }
         observe_closures(&w, k, sample, t);
     }
