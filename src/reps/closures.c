@@ -99,6 +99,12 @@ static double spread_of(const struct work *w, enum bp_level level, double prior)
                 (SPREAD_WEIGHT + count));
 }
 
+/* A bar that went down and stayed there may as well have been put away. */
+static bool tried(const struct bp_rep *rep)
+{
+    return rep->reached > 0;
+}
+
 static void close_rep(struct work *w, size_t r)
 {
     const struct bp_rep *rep = &w->reps->list[r];
@@ -108,11 +114,15 @@ static void close_rep(struct work *w, size_t r)
         /* Before the first descent the bar was unracked; only its last moments are at lockout. */
         close_pause(w, rep->top_before, rep->top_before, rep->bottom, BP_LEVEL_TOP, 2 * spread->top_m);
     }
+    if (rep->missed && !tried(rep)) {
+        return;
+    }
+    /* A rep that is missed later went down as far as the others. */
+    size_t before = rep->has_before ? rep->top_before : (r > 0 ? w->reps->list[r - 1].top : 0);
+    close_pause(w, rep->bottom, before, rep->top, BP_LEVEL_BOTTOM, spread->bottom_m);
     if (rep->missed) {
         return;
     }
-    size_t before = rep->has_before ? rep->top_before : (r > 0 ? w->reps->list[r - 1].top : 0);
-    close_pause(w, rep->bottom, before, rep->top, BP_LEVEL_BOTTOM, spread->bottom_m);
     close_pause(w, rep->top, rep->bottom, next, BP_LEVEL_TOP, spread->top_m);
     bool last_of_all = r + 1 == w->reps->count;
     if (rep->has_after && last_of_all && bp_lift_facts(w->lift)->from_floor) {
@@ -120,16 +130,19 @@ static void close_rep(struct work *w, size_t r)
     }
 }
 
-/* The longest still spell among those that begin in [from, to); SIZE_MAX if there is none. */
+/* The longest still spell among those that begin in [from, to), or of a floor that reach into it: the bar may
+ * be said to have come down when it lay already; SIZE_MAX if there is none. */
 static size_t longest_still(const struct work *w, size_t from, size_t to)
 {
     const struct bp_spells *still = &w->motion->still;
     const double *t = w->track->time_s;
+    bool floor = bp_lift_facts(w->lift)->from_floor;
     size_t longest = SIZE_MAX;
     double length = 0;
     for (size_t s = 0; s < still->count; s++) {
         double this_one = t[still->list[s].last] - t[still->list[s].first];
-        if (still->list[s].first >= from && still->list[s].first < to && this_one > length) {
+        size_t reaches = floor ? still->list[s].last : still->list[s].first;
+        if (reaches >= from && still->list[s].first < to && this_one > length) {
             longest = s;
             length = this_one;
         }
@@ -152,6 +165,16 @@ static size_t outermost_still(const struct work *w, size_t from, size_t to, bool
     return found;
 }
 
+/* At the level in the middle of a still spell; SIZE_MAX: there is none. */
+static void close_rest(struct work *w, size_t still, enum bp_level level, double sd)
+{
+    if (still != SIZE_MAX) {
+        const struct bp_spell *spell = &w->motion->still.list[still];
+        size_t middle = spell->first + (spell->last - spell->first) / 2;
+        put(w, BP_CLOSURE_LEVEL, level, middle, middle, sd);
+    }
+}
+
 /* The longest still spells before the first rep and after the last: the rack, or for a deadlift the floor. A
  * row's bar may hang as still as it lay: there the outermost. */
 static void close_rack(struct work *w)
@@ -167,11 +190,27 @@ static void close_rack(struct work *w)
         sides[0] = outermost_still(w, 0, start, true);
         sides[1] = outermost_still(w, end, w->track->count, false);
     }
-    for (int side = 0; side < 2; side++) {
-        if (sides[side] != SIZE_MAX && !(side == 1 && last->left_down)) {
-            const struct bp_spell *spell = &w->motion->still.list[sides[side]];
-            size_t middle = spell->first + (spell->last - spell->first) / 2;
-            put(w, BP_CLOSURE_LEVEL, level, middle, middle, sd);
+    if (last->left_down && tried(last)) { /* on the chest or the safeties */
+        close_rest(w, sides[1], BP_LEVEL_BOTTOM, bp_prior_defaults.left_level_m);
+    } else if (!last->left_down) {
+        close_rest(w, sides[1], level, sd);
+    }
+    close_rest(w, sides[0], level, sd);
+}
+
+/* Before the first rep and after the last the bar is held as well: unracked, walked out, not yet put away.
+ * Between them the reps' own pauses say more, and the middle of a slow stroke would be taken for one. */
+static void close_held(struct work *w)
+{
+    const struct bp_spells *held = &w->motion->held;
+    const struct bp_rep *first = &w->reps->list[0], *last = &w->reps->list[w->reps->count - 1];
+    size_t start = first->has_before ? first->top_before : first->bottom;
+    size_t end = last->has_after ? last->bottom_after : last->top;
+    for (size_t s = 0; s < held->count; s++) {
+        const struct bp_spell *spell = &held->list[s];
+        if (spell->last < start || spell->first > end) {
+            put(w, BP_CLOSURE_EVEN, BP_LEVEL_RACK, spell->first, spell->last,
+                bp_prior_defaults.even_sway_m_s);
         }
     }
 }
@@ -193,8 +232,8 @@ enum bp_code bp_reps_closures(const struct bp_motion *motion, const struct bp_tr
     w.spread.top_m = spread_of(&w, BP_LEVEL_TOP, SPREAD[lift].top_m);
     w.spread.bottom_m = spread_of(&w, BP_LEVEL_BOTTOM, SPREAD[lift].bottom_m);
     closures->count = 0;
-    closures->list =
-        bp_arena_take(arena, reps->count * CLOSURES_A_REP + CLOSURES_BESIDE, sizeof *closures->list);
+    closures->list = bp_arena_take(arena, reps->count * CLOSURES_A_REP + CLOSURES_BESIDE + motion->held.count,
+                                   sizeof *closures->list);
     if (!closures->list) {
         return bp_error_set(error, BP_ERR_MEMORY, "out of memory while closing the bar's path");
     }
@@ -203,6 +242,7 @@ enum bp_code bp_reps_closures(const struct bp_motion *motion, const struct bp_tr
     }
     if (reps->count > 0) {
         close_rack(&w);
+        close_held(&w);
     }
     qsort(closures->list, closures->count, sizeof *closures->list, by_first);
     return BP_OK;

@@ -124,6 +124,40 @@ static void a_bar_left_down_does_not_close_the_rack(void **state)
     assert_true(lifted.reps.list[1].left_down);
     hold_true();
     assert_int_equal(count_level(BP_LEVEL_RACK), 1);
+    assert_int_equal(count_level(BP_LEVEL_BOTTOM), 3); /* two turnarounds, and where it lies */
+}
+
+/* Nobody tried to lift it: it may as well have been put away, and says nothing of any level. */
+static void a_bar_that_went_down_and_stayed_closes_nothing(void **state)
+{
+    (void)state;
+    const struct lifted_stroke strokes[] = {{0, 0.6, 0.07}, {1, 1.4, -0.6}, {0, 1, 0.07}, {1, 1.4, -0.6}};
+    close_path(strokes, 4, BP_SQUAT, 2);
+    assert_true(lifted.reps.list[1].missed && lifted.reps.list[1].left_down);
+    assert_int_equal(count_level(BP_LEVEL_BOTTOM), 1);
+    assert_int_equal(count_level(BP_LEVEL_RACK), 1);
+}
+
+/* A walk-out of two seconds before the set, and as long a hold after it. */
+static void a_bar_of_even_speed_outside_the_reps_is_held(void **state)
+{
+    (void)state;
+    const struct lifted_stroke strokes[] = {{0, 0.6, 0.07}, {2, 1.1, -0.5}, {0, 0.9, 0.07},
+                                            {2, 1.1, -0.5}, {0, 0.9, 0.07}, {2, 0.7, 0}};
+    close_path(strokes, 6, BP_SQUAT, 2);
+    size_t before = 0, after = 0;
+    for (size_t c = 0; c < closures.count; c++) {
+        const struct bp_closure *closure = &closures.list[c];
+        if (closure->kind == BP_CLOSURE_EVEN) {
+            before += closure->last < lifted.reps.list[0].top_before;
+            after += closure->first > lifted.reps.list[1].top;
+            for (size_t i = closure->first; i <= closure->last; i++) {
+                assert_true(fabs(lifted.bar.speed_m_s[i]) < 3 * closure->sd);
+            }
+        }
+    }
+    assert_true(before > 0);
+    assert_true(after > 0);
 }
 
 static void a_missed_rep_closes_no_top(void **state)
@@ -136,6 +170,7 @@ static void a_missed_rep_closes_no_top(void **state)
     assert_true(lifted.reps.list[1].missed);
     hold_true();
     assert_true(count_level(BP_LEVEL_TOP) <= 2);
+    assert_int_equal(count_level(BP_LEVEL_BOTTOM), 2); /* it went down as far as the rep before */
 }
 
 static void no_reps_say_nothing(void **state)
@@ -168,6 +203,8 @@ int main(void)
         cmocka_unit_test(closures_of_a_deadlift_set_hold_the_floor),
         cmocka_unit_test(touch_and_go_bottoms_are_levels_without_a_hold),
         cmocka_unit_test(a_bar_left_down_does_not_close_the_rack),
+        cmocka_unit_test(a_bar_that_went_down_and_stayed_closes_nothing),
+        cmocka_unit_test(a_bar_of_even_speed_outside_the_reps_is_held),
         cmocka_unit_test(a_missed_rep_closes_no_top),
         cmocka_unit_test(no_reps_say_nothing),
         cmocka_unit_test(memory_that_is_out_is_reported),
