@@ -28,19 +28,29 @@ static const double DOUBT = 4.6;
 enum { DOUBTS = 2 };
 
 /* Ways to hold the drift of a first pass: trusting the sensors, or the lifter's reach, about its middle or
- * about where the bar rests. */
+ * about where the bar rests; and both once more with the bar held where its speed is even, which is right for
+ * all but the slowest strokes. */
 static const struct bp_first_pass WAYS[] = {
     {.reach_m = 0.6, .reach_time_s = 2.0, .drift = 0},
     {.reach_m = 0.3, .middle_sd_m = 0.3, .reach_time_s = 1.0, .drift = 0.03},
+    {.reach_m = 0.6, .reach_time_s = 2.0, .drift = 0, .holds = true},
+    {.reach_m = 0.3, .middle_sd_m = 0.3, .reach_time_s = 1.0, .drift = 0.03, .holds = true},
     {.reach_m = 0.3, .reach_time_s = 1.0, .drift = 0.03},
 };
 enum { WAY_COUNT = sizeof WAYS / sizeof *WAYS };
+/* Where so many more beginnings show what the best led to, the rest would as well. */
+enum { AGREEING = 2 };
 
 /* How far the middle of a lifter's reach lies above where the bar rests, m: hooks a hand under lockout,
  * plates on the floor, a row's hang and pull; about half a rep's usual range from there. */
 static const double MIDDLE_M[BP_LIFT_COUNT] = {
     [BP_BENCH] = -0.15, [BP_PRESS] = 0.3, [BP_SQUAT] = -0.25, [BP_DEADLIFT] = 0.25, [BP_ROW] = 0.6,
 };
+
+/* A bar that was picked up hangs so far over where it lay, m, its mean and sd over lifters, and more sd off
+ * than so many says no more: from the plates' radius of 0.23 m up to the knee or the middle of the thigh.
+ * Common practice, no source. */
+static const double HANG_M = 0.5, HANG_SD_M = 0.15, HANG_MOST = 4;
 
 struct outcome {
     struct bp_track track;
@@ -59,6 +69,36 @@ struct work {
     struct outcome best;
 };
 
+/* Log odds of how high over the floor the bar is said to hang: nothing is said of it where a level is not
+ * seen. */
+static double odds_of_hang(const struct bp_closures *closures, const struct bp_track *track)
+{
+    double sum[BP_LEVEL_COUNT] = {0}, count[BP_LEVEL_COUNT] = {0};
+    for (size_t c = 0; c < closures->count; c++) {
+        const struct bp_closure *closure = &closures->list[c];
+        if (closure->kind == BP_CLOSURE_LEVEL) {
+            sum[closure->level] += track->height_m[closure->first];
+            count[closure->level]++;
+        }
+    }
+    if (count[BP_LEVEL_RACK] == 0 || count[BP_LEVEL_BOTTOM] == 0) {
+        return 0;
+    }
+    double hang = sum[BP_LEVEL_BOTTOM] / count[BP_LEVEL_BOTTOM] - sum[BP_LEVEL_RACK] / count[BP_LEVEL_RACK];
+    double off = (hang - HANG_M) / HANG_SD_M;
+    return -0.5 * fmin(off * off, HANG_MOST * HANG_MOST);
+}
+
+/* Reps whose drive began: a bar that went down and stayed there may as well have been put away. */
+static size_t count_tried(const struct bp_reps *reps)
+{
+    size_t count = 0;
+    for (size_t r = 0; r < reps->count; r++) {
+        count += reps->list[r].reached > 0;
+    }
+    return count;
+}
+
 /* One round: what the reps of `now` say of the path, the path with it, the reps in that. */
 static enum bp_code go_round(struct work *w, const struct outcome *now, struct outcome *next)
 {
@@ -70,7 +110,8 @@ static enum bp_code go_round(struct work *w, const struct outcome *now, struct o
     }
     if (code == BP_OK) {
         code = bp_reps_find(w->motion, &next->track, w->lift, w->arena, &next->reps, w->error);
-        next->odds = next->track.posterior->fit.evidence + w->a_rep * (double)next->reps.count;
+        next->odds = next->track.posterior->fit.evidence + w->a_rep * (double)count_tried(&next->reps);
+        next->odds += bp_lift_facts(w->lift)->picked_up ? odds_of_hang(&closures, &next->track) : 0;
     }
     return code;
 }
@@ -137,7 +178,7 @@ static enum bp_code begin(struct work *w, const struct bp_first_pass *way)
 }
 
 /* What if rep `drop` is none? */
-static enum bp_code doubt(struct work *w, size_t drop)
+static enum bp_code doubt(struct work *w, size_t drop, double likelier)
 {
     struct outcome other = w->best;
     struct bp_rep *list = bp_arena_take(w->arena, other.reps.count, sizeof *list);
@@ -148,7 +189,7 @@ static enum bp_code doubt(struct work *w, size_t drop)
     memcpy(list + drop, other.reps.list + drop + 1, (other.reps.count - drop - 1) * sizeof *list);
     other.reps.list = list;
     other.reps.count--;
-    return settle(w, &other, DOUBT);
+    return settle(w, &other, likelier);
 }
 
 /* What comes before the first rep and after the last passes for one where the path drifted: a row's bar
@@ -159,9 +200,9 @@ static enum bp_code doubt_ends(struct work *w)
     enum bp_code code = BP_OK;
     for (int i = 0; i < DOUBTS && code == BP_OK && w->best.reps.count > 1; i++) {
         double before = w->best.odds;
-        code = doubt(w, w->best.reps.count - 1);
+        code = doubt(w, w->best.reps.count - 1, DOUBT);
         if (code == BP_OK && bp_lift_facts(w->lift)->picked_up && w->best.reps.count > 1) {
-            code = doubt(w, 0);
+            code = doubt(w, 0, 0); /* a picking up called a rep costs the hang: no odds beside that */
         }
         if (!(w->best.odds > before)) {
             break;
@@ -183,8 +224,7 @@ enum bp_code bp_path_find(const struct bp_motion *motion, enum bp_lift lift, dou
                      .error = error,
                      .best = {.odds = -HUGE_VAL}};
     enum bp_code code = BP_OK;
-    /* Where the sensors alone and a reach about its middle show the same, a third way would as well. */
-    for (int way = 0; way < WAY_COUNT && code == BP_OK && w.agreeing == 0; way++) {
+    for (int way = 0; way < WAY_COUNT && code == BP_OK && w.agreeing < AGREEING; way++) {
         code = begin(&w, &WAYS[way]);
     }
     if (code == BP_OK) {
