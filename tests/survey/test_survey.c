@@ -110,12 +110,13 @@ static void a_set_that_knows_no_figure_is_surveyed_without_one(void **state)
     summary->rep_count = 0;
     summary->reps = none;
     summary->set = (struct bp_set_figures){.lift = BP_SQUAT};
-    struct bp_quantity *figures[] = {
+    enum { FIGURES = 12 };
+    struct bp_quantity *figures[FIGURES] = {
         &summary->set.mean_velocity_m_s, &summary->set.best_velocity_m_s, &summary->set.velocity_loss_pct,
         &summary->set.shake_mm,          &summary->set.shake_m_s2,        &summary->set.shake_hz,
         &summary->set.clatter_m_s2,      &summary->set.smoothness,        &summary->set.load_bottom_kg,
         &summary->set.load_halfway_kg,   &summary->set.load_lockout_kg,   &summary->set.share_pct};
-    for (size_t i = 0; i < sizeof figures / sizeof *figures; i++) {
+    for (size_t i = 0; i < FIGURES; i++) {
         *figures[i] = bp_quantity_unknown();
     }
     assert_int_equal(bp_survey_block(&made.block, NULL, &arena, &s, NULL), BP_OK);
