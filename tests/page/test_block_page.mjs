@@ -212,6 +212,16 @@ const tests = {
         }
     },
 
+    async the_print_shows_what_the_trends_say_and_whole_tables(browser) {
+        const { page, close } = await openAt(browser, L2, { viewport: { width: 688, height: 1000 } }); // A4 less its margins, at 96 to the inch
+        await page.emulateMedia({ media: 'print' });
+        assert.ok(await page.locator('.trend .readout').first().isVisible());
+        const cut = await page.evaluate(() => [...document.querySelectorAll('.scroll')].filter((place) => place.offsetParent !== null && place.scrollWidth > place.clientWidth + 1)
+            .map((place) => place.getAttribute('aria-label')));
+        assert.deepEqual(cut, []);
+        await close();
+    },
+
     async screenshots_for_whoever_looks(browser) {
         for (const [name, path] of [['index', 'index.html'], ['lifter', L2], ['compare', 'compare.html']]) {
             for (const [width, colorScheme] of [[390, 'light'], [1280, 'dark']]) {
