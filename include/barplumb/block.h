@@ -64,6 +64,7 @@ struct bp_block_settings {
     const char *seen;   /* with a store: the key of the block as it was last reported; NULL: never */
     const char *pages;  /* with a store: an existing folder for a page a set, <id>.html; NULL: none */
     const char *assets; /* the pages' shared files, seen from them: "../assets/"; see report.h */
+    const char *index;  /* the block's own page, seen from them: "../index.html"; NULL: none */
     /* Called after every set, by one worker at a time; false stops the run once the sets in hand are done.
      * NULL: nothing. */
     bool (*progress)(void *about, const struct bp_block_progress *progress);

@@ -48,6 +48,7 @@ struct bp_page_settings {
     /* NULL: the script and the style stand in the page. Else the folder they lie in, seen from the page, with
      * its '/' at the end ("assets/"): many pages then share one copy, written from bp_report_page_file. */
     const char *assets;
+    const char *index; /* the page of the block it belongs to, seen from it: "../index.html"; NULL: none */
 };
 
 /* False in a build without the page (BARPLUMB_PAGE=OFF). */

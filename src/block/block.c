@@ -70,7 +70,8 @@ static enum bp_code find_rig(struct task *task)
 static enum bp_code write_page(const struct task *task, const struct bp_summary *summary)
 {
     const struct bp_block_settings *settings = task->work->settings;
-    const struct bp_page_settings page = {.lifter = task->set->row->lifter, .assets = settings->assets};
+    const struct bp_page_settings page = {
+        .lifter = task->set->row->lifter, .assets = settings->assets, .index = settings->index};
     char path[PATH_MAX];
     struct bp_text html;
     bp_text_init(&html);

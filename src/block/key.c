@@ -138,6 +138,7 @@ void bp_key_origin(const struct bp_sheet_row *row, const struct bp_block_setting
     put_number(&how, import->rate_hz);
     put_number(&how, settings->pages != NULL);
     put_text(&how, settings->assets);
+    put_text(&how, settings->index);
     origin->how = digest_text(&how);
     (void)bp_stamp_of(row->log_path, &origin->log); /* an absent file is told when its bytes are asked for */
     if (row->rig_path[0] != '\0') {

@@ -206,6 +206,7 @@ static int run(struct cli_sheet_options *options, struct folder *folder, struct 
     options->block.store = folder->data;
     options->block.pages = bp_report_has_page() ? folder->sets : NULL;
     options->block.assets = "../assets/";
+    options->block.index = "../index.html";
     if (bp_report_has_page() && write_assets(folder, &error) != BP_OK) {
         cli_complain(error.text);
         return CLI_FAILED;

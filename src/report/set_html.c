@@ -66,6 +66,9 @@ static void put_about(const void *about, struct bp_text *out)
     } else {
         bp_json_null(&json, "lifter");
     }
+    if (w->settings->index != NULL) {
+        bp_json_string(&json, "index", w->settings->index);
+    }
     bp_json_close(&json, '}');
 }
 
@@ -89,7 +92,7 @@ static void put_data(const void *about, struct bp_text *out)
 enum bp_code bp_report_set_html(const struct bp_summary *summary, const struct bp_page_settings *settings,
                                 struct bp_text *out, struct bp_error *error)
 {
-    static const struct bp_page_settings defaults = {NULL, NULL};
+    static const struct bp_page_settings defaults = {.assets = NULL};
     const struct work w = {summary, settings != NULL ? settings : &defaults};
     const struct bp_page_frame frame = {w.settings->assets, &w, put_title, put_plain, put_data};
     return bp_page_put_frame(&frame, out, error);

@@ -33,7 +33,7 @@ static void require_summary(const struct bp_summary *summary)
 static void report(const struct bp_summary *summary, struct bp_arena *arena)
 {
     const struct bp_report_settings plain = {false, 0};
-    const struct bp_page_settings page = {NULL, "assets/"};
+    const struct bp_page_settings page = {.assets = "assets/"};
     struct bp_text text, json;
     struct bp_summary again;
     struct bp_error error;

@@ -30,7 +30,7 @@ static void require_stable(const struct bp_summary *summary, struct bp_arena *ar
 static void report(const struct bp_summary *summary)
 {
     const struct bp_report_settings plain = {false, 0}, narrow = {true, 40};
-    const struct bp_page_settings page = {NULL, "assets/"};
+    const struct bp_page_settings page = {.assets = "assets/"};
     struct bp_text text;
     struct bp_error error;
     bp_text_init(&text);

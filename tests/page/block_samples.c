@@ -77,7 +77,7 @@ static bool write_sets(const char *folder)
 {
     bool good = true;
     for (size_t i = 0; i < made.block.count && good; i++) {
-        const struct bp_page_settings settings = {made.rows[i].lifter, "../assets/"};
+        const struct bp_page_settings settings = {made.rows[i].lifter, "../assets/", "../index.html"};
         char name[BP_BLOCK_ID + 8];
         struct bp_text page;
         if (made.sets[i].state == BP_BLOCK_FAILED) {

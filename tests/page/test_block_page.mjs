@@ -187,6 +187,13 @@ const tests = {
         assert.ok(links > 2 * block.sets.length);
     },
 
+    async a_sets_page_leads_back_to_the_block(browser) {
+        const { page, troubles, close } = await openAt(browser, `sets/${block.sets[0].id}.html`);
+        assert.deepEqual(troubles, []);
+        assert.equal(fileURLToPath(await page.locator('nav a').evaluate((a) => a.href)), file('index.html'));
+        await close();
+    },
+
     async hostile_names_are_text_and_nothing_else(browser) {
         const theirs = lifters.find((name) => name.includes('script'));
         for (const name of ['index.html', 'compare.html', theirs]) {

@@ -132,7 +132,8 @@ export function makeSetPage(main, about, read) {
         }
     };
     const choosing = drawn && chooser(set, onChoose);
-    main.replaceChildren(...[heading(set, about), bigNumbers(set),
+    main.replaceChildren(...[heading(set, about), about.index ? element('nav', { 'aria-label': 'Pages of this block', class: 'pages' },
+        element('a', { href: about.index }, 'The whole block')) : null, bigNumbers(set),
         section('reps', 'Rep by rep', firstTable(set), folded('Every figure of each rep', () => allTables(set))),
         section('words', 'In words', element('ul', {}, ...sentences(set).map((sentence) => element('li', {}, sentence)))),
         findings(set),
