@@ -4,6 +4,7 @@
  * time. Not part of the product.
  */
 #include "bench/bench.h"
+#include "bench/mutate.h"
 #include "bench/study.h"
 
 #include <stdio.h>
@@ -16,16 +17,18 @@ static int usage(FILE *out, int status)
         "Usage: bench accuracy [SETS [FIRST_SEED]] [--gyroscope|--accelerometer] [--verbose] [--limits]\n"
         "       bench study [SETS [FIRST_SEED]] [--jobs N] [--markdown] [--plain-scenarios] [--figure NAME]\n"
         "                   [--verbose]\n"
+        "       bench mutate [LOGS [FIRST_SEED]] [--verbose] [--limits]\n"
         "       bench speed\n"
         "       bench import [FILE]\n"
         "       bench decimals [COUNT [SEED]]\n"
         "Accuracy over random simulated sets (400 from seed 1 on); how often each figure's interval holds "
         "the\n"
-        "truth, under many conditions (200 sets from seed 1 on); CPU time from CSV bytes to figures; the "
-        "importer\n"
-        "beside other readers (on a log of 200 MB made for it, or FILE: seven columns below one line); or "
-        "whether\n"
-        "it rounds random decimals (10 million) as strtod does.\n",
+        "truth, under many conditions (200 sets from seed 1 on); what becomes of good logs spoilt in one "
+        "way\n"
+        "each (400 from seed 1 on); CPU time from CSV bytes to figures; the importer beside other readers "
+        "(on a\n"
+        "log of 200 MB made for it, or FILE: seven columns below one line); or whether it rounds random\n"
+        "decimals (10 million) as strtod does.\n",
         out);
     return status;
 }
@@ -66,6 +69,9 @@ int main(int argc, char **argv)
     }
     if (strcmp(argv[1], "decimals") == 0) {
         return bench_decimals(given > 0 ? numbers[0] : 10000000, numbers[1]);
+    }
+    if (strcmp(argv[1], "mutate") == 0) {
+        return bench_mutate((size_t)numbers[0], numbers[1], verbose, limits);
     }
     return strcmp(argv[1], "speed") == 0 ? bench_speed() : usage(stderr, 2);
 }
