@@ -125,7 +125,11 @@ enum bp_code bp_check_trace(const struct bp_trace *trace, const struct bp_check_
     bp_check_expect_gravity(settings, &check->gravity_low, &check->gravity_high);
     bp_check_axes(trace, check);
     bp_check_clock(trace, check);
+    if (!bp_check_pace(trace, arena, check)) {
+        return bp_error_set(error, BP_ERR_MEMORY, "out of memory while checking the log's clock");
+    }
     bp_check_rest(trace, check);
+    bp_check_breaks(trace, check);
     check->verdict = verdict_of(add_importers(&trace->findings, &check->findings));
     sort_findings(&check->findings);
     return BP_OK;

@@ -17,7 +17,7 @@ static int usage(FILE *out, int status)
         "Usage: bench accuracy [SETS [FIRST_SEED]] [--gyroscope|--accelerometer] [--verbose] [--limits]\n"
         "       bench study [SETS [FIRST_SEED]] [--jobs N] [--markdown] [--plain-scenarios] [--figure NAME]\n"
         "                   [--verbose]\n"
-        "       bench mutate [LOGS [FIRST_SEED]] [--verbose] [--limits]\n"
+        "       bench mutate [LOGS [FIRST_SEED]] [--unspoilt] [--verbose] [--limits]\n"
         "       bench speed\n"
         "       bench import [FILE]\n"
         "       bench decimals [COUNT [SEED]]\n"
@@ -37,7 +37,7 @@ int main(int argc, char **argv)
 {
     unsigned long long numbers[2] = {400, 1};
     size_t given = 0;
-    bool verbose = false, limits = false;
+    bool verbose = false, limits = false, unspoilt = false;
     char only = 0;
     if (argc < 2 || strcmp(argv[1], "--help") == 0) {
         return usage(argc < 2 ? stderr : stdout, argc < 2 ? 2 : 0);
@@ -56,6 +56,8 @@ int main(int argc, char **argv)
             verbose = true;
         } else if (strcmp(argv[a], "--limits") == 0) {
             limits = true;
+        } else if (strcmp(argv[a], "--unspoilt") == 0) {
+            unspoilt = true;
         } else if (strcmp(argv[a], "--gyroscope") == 0 || strcmp(argv[a], "--accelerometer") == 0) {
             only = argv[a][2];
         } else if (*argv[a] && !*end && given < 2) {
@@ -71,7 +73,8 @@ int main(int argc, char **argv)
         return bench_decimals(given > 0 ? numbers[0] : 10000000, numbers[1]);
     }
     if (strcmp(argv[1], "mutate") == 0) {
-        return bench_mutate((size_t)numbers[0], numbers[1], verbose, limits);
+        return unspoilt ? bench_mutate_none((size_t)numbers[0], numbers[1], verbose)
+                        : bench_mutate((size_t)numbers[0], numbers[1], verbose, limits);
     }
     return strcmp(argv[1], "speed") == 0 ? bench_speed() : usage(stderr, 2);
 }

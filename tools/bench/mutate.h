@@ -78,5 +78,7 @@ void mutant_truth(const struct mutant *m, const struct sim_truth *truth, struct 
 /* Spoils `count` good logs, seeds from first_seed on, and prints what became of them by kind. limits:
  * returns 1 when more silent wrong numbers came out than tests allow. */
 int bench_mutate(size_t count, uint64_t first_seed, bool verbose, bool limits);
+/* The same logs unspoilt: how many carry a finding of which code. */
+int bench_mutate_none(size_t count, uint64_t first_seed, bool verbose);
 
 #endif
