@@ -130,6 +130,9 @@ enum bp_code bp_check_trace(const struct bp_trace *trace, const struct bp_check_
     }
     bp_check_rest(trace, check);
     bp_check_breaks(trace, check);
+    if (!bp_check_turns(trace, arena, check)) {
+        return bp_error_set(error, BP_ERR_MEMORY, "out of memory while checking the gyroscope");
+    }
     check->verdict = verdict_of(add_importers(&trace->findings, &check->findings));
     sort_findings(&check->findings);
     return BP_OK;

@@ -42,6 +42,9 @@ void bp_check_breaks(const struct bp_trace *trace, struct bp_check *check);
 /* Whether readings begin to come at another pace. False when memory is out. */
 bool bp_check_pace(const struct bp_trace *trace, struct bp_arena *arena, struct bp_check *check);
 
+/* Whether the gyroscope turns gravity as the accelerometer sees it turn. False when memory is out. */
+bool bp_check_turns(const struct bp_trace *trace, struct bp_arena *arena, struct bp_check *check);
+
 /* The length gravity may have. */
 void bp_check_expect_gravity(const struct bp_check_settings *settings, double *low, double *high);
 

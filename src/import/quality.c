@@ -20,7 +20,12 @@ enum { ENDS = 4 };
  * movement show, where coarse readings repeat too. */
 #define FORCE_CLIP_LEAST (1.8 * BP_STANDARD_GRAVITY)
 #define TURN_CLIP_LEAST (200.0 * BP_DEGREE)
-enum { RUN_AT_END = 2, RUN_ANY = 3 };
+enum { RUN_AT_END = 2, RUN_ANY = 3, RUN_LOW = 5 };
+/* Below that, readings finer than the least noise of a phone's sensor (60 µg/√Hz: component data sheets) do
+ * not stand at their very extreme for RUN_LOW in a row, unless the log repeats readings anyway. */
+#define QUIETEST_DENSITY (60e-6 * BP_STANDARD_GRAVITY)
+#define FINE_STEPS 1.25
+#define REPEATS_MOST 0.3
 
 static bool near_end(double value, const double *ends)
 {
@@ -58,8 +63,29 @@ static void mark_extreme(const double *time, const double *v, size_t count, doub
     q->limit = isnan(q->limit) || fabs(at) < q->limit ? fabs(at) : q->limit;
 }
 
-static void judge_clipping(const double *time, const double *v, size_t count, bool gyroscope, uint8_t *marks,
-                           uint8_t mark, struct bp_quality *q)
+/* Are the readings so fine, and each so new, that any flat top is a sensor's end? */
+static bool telling(const double *time, const double *v, size_t count, double grid)
+{
+    double rate_hz = (double)(count - 1) / (time[count - 1] - time[0]);
+    size_t repeats = 0;
+    for (size_t i = 1; i < count; i++) {
+        repeats += v[i] == v[i - 1];
+    }
+    return grid <= FINE_STEPS * QUIETEST_DENSITY * sqrt(rate_hz / 2) &&
+           (double)repeats < REPEATS_MOST * (double)count;
+}
+
+/* How many readings in a row at an extreme of this size are clipping. */
+static size_t run_needed(double size, bool gyroscope, bool fine)
+{
+    if (size < (gyroscope ? TURN_CLIP_LEAST : FORCE_CLIP_LEAST)) {
+        return fine && !gyroscope ? RUN_LOW : SIZE_MAX;
+    }
+    return near_end(size, gyroscope ? turn_ends : force_ends) ? RUN_AT_END : RUN_ANY;
+}
+
+static void judge_clipping(const double *time, const double *v, size_t count, bool gyroscope, double grid,
+                           uint8_t *marks, uint8_t mark, struct bp_quality *q)
 {
     double most = v[0], least = v[0];
     for (size_t i = 1; i < count; i++) {
@@ -68,13 +94,10 @@ static void judge_clipping(const double *time, const double *v, size_t count, bo
     }
     const double extremes[2] = {most, least};
     q->finite = q->finite && isfinite(most) && isfinite(least);
+    bool fine = !gyroscope && most > least && telling(time, v, count, grid);
     for (int k = 0; k < 2; k++) {
         double size = k == 0 ? extremes[0] : -extremes[1];
-        if (size < (gyroscope ? TURN_CLIP_LEAST : FORCE_CLIP_LEAST)) {
-            continue;
-        }
-        size_t run = longest_run(v, count, extremes[k]);
-        if (run >= RUN_ANY || (run >= RUN_AT_END && near_end(size, gyroscope ? turn_ends : force_ends))) {
+        if (longest_run(v, count, extremes[k]) >= run_needed(size, gyroscope, fine)) {
             mark_extreme(time, v, count, extremes[k], marks, mark, q);
         }
     }
@@ -167,6 +190,6 @@ void bp_import_judge(const double *time, double *const value[3], size_t count, b
     for (int a = 0; a < 3 && count > 0; a++) {
         double grid = find_grid(value[a], count, marks);
         quality->grid = grid > quality->grid ? grid : quality->grid;
-        judge_clipping(time, value[a], count, gyroscope, marks, mark, quality);
+        judge_clipping(time, value[a], count, gyroscope, grid, marks, mark, quality);
     }
 }
