@@ -37,6 +37,7 @@ struct bp_check {
     double missing_s;                 /* summed length of the gaps, beyond one step each */
     double repeated_share;            /* of the samples, those that repeat the one before exactly */
     bool stuck[6];                    /* an axis that never changes: ax ay az gx gy gz */
+    bool gyroscope_wrong;             /* its turns are not gravity's: the set is measured without it */
     enum bp_verdict verdict;
     struct bp_findings findings; /* the check's own and the importer's, worst first, then by time */
 };

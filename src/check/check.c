@@ -129,7 +129,7 @@ enum bp_code bp_check_trace(const struct bp_trace *trace, const struct bp_check_
         return bp_error_set(error, BP_ERR_MEMORY, "out of memory while checking the log's clock");
     }
     bp_check_rest(trace, check);
-    bp_check_breaks(trace, check);
+    bp_check_leaps(trace, check);
     if (!bp_check_turns(trace, arena, check)) {
         return bp_error_set(error, BP_ERR_MEMORY, "out of memory while checking the gyroscope");
     }

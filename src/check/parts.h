@@ -36,8 +36,8 @@ void bp_check_clock(const struct bp_trace *trace, struct bp_check *check);
  * clock, noise, still and the expected length of gravity. */
 void bp_check_rest(const struct bp_trace *trace, struct bp_check *check);
 
-/* Leaps and spikes from one reading to the next. Needs clock and noise. */
-void bp_check_breaks(const struct bp_trace *trace, struct bp_check *check);
+/* Leaps from one reading to the next. Needs clock and noise. */
+void bp_check_leaps(const struct bp_trace *trace, struct bp_check *check);
 
 /* Whether readings begin to come at another pace. False when memory is out. */
 bool bp_check_pace(const struct bp_trace *trace, struct bp_arena *arena, struct bp_check *check);

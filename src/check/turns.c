@@ -129,7 +129,7 @@ static bool judge(const struct bp_trace *trace, const struct sums *sums, size_t 
     if (opposed || too_little) {
         bp_findings_add(&check->findings, "gyro-disagrees", BP_RESERVATION, trace->time_s[first],
                         "gravity turns %s times as far as the gyroscope says, from here to %s s: its units, "
-                        "axes or signs are wrong; name only the accelerometer's columns",
+                        "axes or signs are wrong; the set is measured without it",
                         bp_digits(share, 1).text, bp_digits(trace->time_s[end - 1], 1).text);
     }
     return opposed || too_little;
@@ -144,9 +144,9 @@ bool bp_check_turns(const struct bp_trace *trace, struct bp_arena *arena, struct
     if (!make_sums(trace, check, arena, &sums)) {
         return false;
     }
-    if (!judge(trace, &sums, 0, trace->count, check)) { /* or from half-way on */
-        judge(trace, &sums, 0, trace->count / 2, check);
-        judge(trace, &sums, trace->count / 2, trace->count, check);
-    }
+    size_t half = trace->count / 2;
+    check->gyroscope_wrong = judge(trace, &sums, 0, trace->count, check) ||
+                             judge(trace, &sums, 0, half, check) ||
+                             judge(trace, &sums, half, trace->count, check);
     return true;
 }

@@ -203,6 +203,7 @@ static enum bp_code join_turn(struct bp_importer *im, struct bp_part *fp, struct
     if (code != BP_OK) {
         return code;
     }
+    bp_import_mend_spikes(im, t.stream->time, turn, t.stream->count, t.stream->marks, true);
     bp_import_judge(t.stream->time, turn, t.stream->count, true, t.stream->marks, BP_MARK_GYRO_CLIPPED, &q);
     q.first_s -= t.shift_s;
     note_turn(im, &q, trace);
@@ -230,6 +231,7 @@ static enum bp_code take_turn(struct bp_importer *im, struct bp_part *part, stru
     if (code != BP_OK) {
         return code;
     }
+    bp_import_mend_spikes(im, f->time, turn, f->count, f->marks, true);
     bp_import_judge(f->time, turn, f->count, true, f->marks, BP_MARK_GYRO_CLIPPED, &q);
     note_turn(im, &q, trace);
     *known = *known && q.finite;
@@ -248,6 +250,7 @@ static bool judge_force(struct bp_importer *im, struct bp_stream *f, struct bp_t
     struct bp_quality q;
     char number[BP_NUMBER_TEXT];
     double *const value[3] = {f->value[0], f->value[1], f->value[2]};
+    bp_import_mend_spikes(im, f->time, value, f->count, f->marks, false);
     bp_import_judge(f->time, value, f->count, false, f->marks, BP_MARK_CLIPPED, &q);
     trace->force_limit = q.limit;
     trace->force_grid = q.grid;

@@ -64,6 +64,9 @@ static enum bp_code settle_stream(struct bp_importer *im, struct bp_stream *s, c
     if (s->width == 0) {
         return BP_OK;
     }
+    if (!s->ordered) {
+        bp_import_undo_set_back(im, s);
+    }
     enum bp_code code = s->ordered ? BP_OK : bp_import_sort(im, s, table);
     if (code == BP_OK && !s->ordered) {
         code = bp_import_spread(im, s);

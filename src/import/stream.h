@@ -59,6 +59,13 @@ double bp_import_ranked(double *values, size_t count, size_t rank);
 /* ---- split.c: table → streams. Errors: MEMORY, EMPTY, COLUMNS. */
 enum bp_code bp_import_split_table(struct bp_importer *im, struct bp_table *table, struct bp_part *part);
 
+/* ---- set_back.c: undoes a clock that was set back, before the rows are sorted. */
+void bp_import_undo_set_back(struct bp_importer *im, struct bp_stream *stream);
+
+/* ---- spikes.c: interpolates wild readings of one sensor, in SI units, and marks them. */
+void bp_import_mend_spikes(struct bp_importer *im, const double *time, double *const value[3], size_t count,
+                           uint8_t *marks, bool gyroscope);
+
 /* ---- mend.c */
 /* Reports the table's bad cells, or refuses a table with too many. Errors: NUMBER. */
 enum bp_code bp_import_judge_bad(struct bp_importer *im, const struct bp_table *table);

@@ -34,6 +34,7 @@ struct work {
     struct bp_arena *arena;
     struct bp_error *error;
     struct bp_check check;
+    struct bp_trace without; /* the same without its gyroscope, where the check found that wrong */
     struct bp_motion motion;
     struct bp_track track;
     struct bp_reps reps;
@@ -71,6 +72,23 @@ static enum bp_code refuse_unfit(struct work *w)
         }
     }
     return BP_ERR_MOTION;
+}
+
+/* A gyroscope that turns otherwise than gravity would be believed. The accelerometer alone does not care
+ * which of its axes is which, nor about their signs. */
+static enum bp_code leave_out_gyroscope(struct work *w)
+{
+    if (!w->check.gyroscope_wrong) {
+        return BP_OK;
+    }
+    w->without = *w->trace;
+    w->without.gyroscope = false;
+    for (size_t a = 0; a < 3; a++) {
+        w->without.turn[a] = NULL;
+    }
+    w->trace = &w->without;
+    return bp_still_find(w->trace, &bp_still_defaults, w->arena, &w->check.still, &w->check.noise, NULL,
+                         w->error);
 }
 
 /* The draws, and what is kept of them beside the intervals. */
@@ -163,6 +181,7 @@ static void describe(struct work *w, struct bp_summary *summary)
 static enum bp_code analyse(struct work *w, struct bp_summary *summary)
 {
     enum bp_code code = refuse_unfit(w);
+    code = code == BP_OK ? leave_out_gyroscope(w) : code;
     if (code == BP_OK && w->settings->rig) {
         code = bp_load_prepare(w->settings->rig, &w->loads.model, w->error);
     }
