@@ -17,6 +17,10 @@ static const double frozen_least_s = 0.3;
 enum { FROZEN_LEAST_READINGS = 15 };
 static const double frozen_share_most = 0.2; /* of the log's length */
 enum { FROZEN_NAMED_MOST = 4 };
+/* One axis repeats by chance now and then, as often as its own grid and noise make it, and more often where
+ * it hardly moves: the share is taken as no less than this. Chance shall do it in one log of a million. */
+static const double axis_repeats_least = 0.3, axis_repeats_most = 0.7, chance_a_log = 1e-6;
+static const double frozen_axis_least_s = 0.1;
 
 /* The quietest phone accelerometers have 60 µg/√Hz (component data sheets). Rounded to steps of up to 2.5
  * times the noise that makes, three axes repeat together in a fifth of readings at rest; on a coarser grid
@@ -145,6 +149,43 @@ static void check_frozen(const struct bp_trace *trace, struct bp_check *check)
     report_frozen(trace, spells, total_s, check);
 }
 
+/* How many equal readings in a row chance does not make anywhere in the log, where a share of all repeat. */
+static size_t run_beyond_chance(double share, size_t count)
+{
+    double each = fmin(fmax(share, axis_repeats_least), axis_repeats_most);
+    return (size_t)ceil(log(chance_a_log / (double)count) / log(each));
+}
+
+/* One axis alone that stands still where the others go on. */
+static void check_frozen_axis(const struct bp_trace *trace, size_t axis, struct bp_check *check)
+{
+    const double *x = trace->force[axis];
+    size_t repeated = 0, start = 0, longest = 0, at = 0;
+    bool others = false;
+    for (size_t i = 1; i < trace->count; i++) {
+        repeated += x[i] == x[i - 1];
+        if (x[i] != x[i - 1]) {
+            start = i;
+            others = false;
+        }
+        others = others || (x[i] == x[i - 1] && !repeats(trace, i));
+        if (others && i - start > longest) {
+            longest = i - start;
+            at = start;
+        }
+    }
+    double share = (double)repeated / (double)(trace->count - 1);
+    double length_s = trace->time_s[at + longest] - trace->time_s[at];
+    if (!check->stuck[axis] && !(trace->marks[at] & BP_MARK_CLIPPED) && length_s >= frozen_axis_least_s &&
+        longest >= run_beyond_chance(share, trace->count)) {
+        bp_findings_add(
+            &check->findings, "frozen", BP_RESERVATION, trace->time_s[at],
+            "the accelerometer's %s axis repeats one reading for %s s from here while the others go "
+            "on: what it measured then is unknown",
+            axis_names[axis], bp_digits(length_s, 2).text);
+    }
+}
+
 static void check_repeats(const struct bp_trace *trace, struct bp_check *check)
 {
     double least_noise = quietest_density * sqrt(check->clock.rate_hz / 2);
@@ -158,6 +199,9 @@ static void check_repeats(const struct bp_trace *trace, struct bp_check *check)
         repeated += repeats(trace, i);
     }
     check_frozen(trace, check);
+    for (size_t axis = 0; axis < 3; axis++) {
+        check_frozen_axis(trace, axis, check);
+    }
     check->repeated_share = (double)repeated / (double)(trace->count - 1);
     if (check->repeated_share > BP_CHECK_REPEATED_SHARE_MOST) {
         bp_findings_add(&check->findings, "repeated", BP_RESERVATION, (double)NAN,

@@ -66,7 +66,9 @@ static struct change find_change(const double *step, size_t blocks)
         if (between > most) {
             double within = fmax(squares - sum * sum / n - between, 0) / (n - 2);
             most = between;
-            best = (struct change){b, left / nl, (sum - left) / nr, sqrt(between / fmax(within, 1e-18))};
+            /* The block that holds the change itself is told from neither side. */
+            best = (struct change){b, (left - step[b - 1]) / (nl - 1), (sum - left - step[b]) / (nr - 1),
+                                   sqrt(between / fmax(within, 1e-18))};
         }
     }
     return best;

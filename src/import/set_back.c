@@ -1,8 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
  * A clock that is set back in the middle of a log. Late rows fill a hole that was left for them, and rows
- * sent twice have times that were there before; but where two stretches of rows lie over each other at other
- * times, the clock was set, and sorting would shuffle one movement into another.
+ * sent twice were there before; but where two stretches of other rows lie over each other in time, the clock
+ * was set, and sorting would shuffle one movement into another.
  */
 #include "import/stream.h"
 
@@ -10,7 +10,7 @@
 
 enum { ROWS_LEAST = 4, JUMPS_MOST = 8 };
 static const double covered_twice = 1.6; /* rows per usual step, where 1 is a hole filled and 2 is two logs */
-static const double same_share = 0.5;    /* of times that were there before: rows sent twice */
+static const double same_share = 0.5;    /* of rows that were there before: sent twice */
 static const double same_time = 1e-3;    /* of a step */
 static const double back_most_s = 2.0;   /* further: another recording, which sorting refuses */
 
@@ -26,17 +26,21 @@ static double usual_step(struct bp_importer *im, const struct bp_stream *s)
     return bp_import_median(steps, s->count - 1);
 }
 
-/* Is the time row i's for one of rows [first, end), which increase? */
-static bool was_there(const struct bp_stream *s, size_t first, size_t end, double t, double near)
+/* Is row i one of rows [first, end), which increase, over again? */
+static bool was_there(const struct bp_stream *s, size_t first, size_t end, size_t i, double near)
 {
     while (first < end) {
         size_t middle = first + (end - first) / 2;
-        if (s->time[middle] < t - near) {
+        if (s->time[middle] < s->time[i] - near) {
             first = middle + 1;
-        } else if (s->time[middle] > t + near) {
+        } else if (s->time[middle] > s->time[i] + near) {
             end = middle;
         } else {
-            return true;
+            bool same = true;
+            for (size_t a = 0; a < s->width; a++) {
+                same = same && (s->value[a][middle] == s->value[a][i] || isnan(s->value[a][i]));
+            }
+            return same;
         }
     }
     return false;
@@ -51,7 +55,7 @@ static bool lies_over(const struct bp_stream *s, size_t i, double step_s)
         first--;
     }
     while (end < s->count && s->time[end] <= to && (end == i || s->time[end] >= s->time[end - 1])) {
-        same += was_there(s, first, i, s->time[end], same_time * step_s);
+        same += was_there(s, first, i, end, same_time * step_s);
         end++;
     }
     size_t rows = end - first;

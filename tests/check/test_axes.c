@@ -152,6 +152,30 @@ static void axes_readings_on_a_coarse_grid_are_named_and_not_taken_for_repeats(v
     assert_int_equal(log->check.verdict, BP_FIT_WITH_RESERVATIONS);
 }
 
+static void axes_one_that_freezes_while_the_others_go_on_is_named(void **state)
+{
+    struct log *log = *state;
+    for (size_t i = 801; i < 880; i++) {
+        log->force[1][i] = log->force[1][800];
+    }
+    assert_int_equal(log_check(log), BP_OK);
+    const struct bp_finding *frozen = log_finding(log, "frozen");
+    assert_non_null(frozen);
+    assert_int_equal(frozen->severity, BP_RESERVATION);
+    assert_true(fabs(frozen->at_s - 8) < 1e-9);
+    assert_non_null(strstr(frozen->text, "y axis repeats one reading for 0.79 s"));
+    /* What chance repeats is no finding: steps as wide as the noise make a third of readings do so. */
+    log_make(log, 100, 20);
+    for (size_t axis = 0; axis < 3; axis++) {
+        for (size_t i = 0; i < log->trace.count; i++) {
+            log->force[axis][i] = 0.01 * round(log->force[axis][i] / 0.01);
+        }
+    }
+    log->trace.force_grid = 0.01;
+    assert_int_equal(log_check(log), BP_OK);
+    assert_null(log_finding(log, "frozen"));
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -163,6 +187,7 @@ int main(void)
         WITH_LOG(axes_log_that_repeats_one_reading_is_named_with_its_time),
         WITH_LOG(axes_log_that_is_mostly_repeats_is_refused),
         WITH_LOG(axes_every_reading_twice_is_half_the_rate),
+        WITH_LOG(axes_one_that_freezes_while_the_others_go_on_is_named),
         WITH_LOG(axes_readings_on_a_coarse_grid_are_named_and_not_taken_for_repeats),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

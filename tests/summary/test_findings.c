@@ -8,6 +8,7 @@
 /* cmocka wants the four above first */
 #include <cmocka.h>
 
+#include <math.h>
 #include <string.h>
 
 #include "sets.h"
@@ -118,6 +119,28 @@ static void disagreement_and_an_unsure_rep_are_told(void **state)
     }
 }
 
+/* Of the other hand, it would roll the bar to the wrong side. */
+static void gyroscope_that_contradicts_gravity_is_left_out(void **state)
+{
+    struct set *set = *state;
+    struct sim_scenario scenario = tidy();
+    set_simulate(set, &scenario);
+    for (size_t a = 0; a < 3; a++) {
+        for (size_t i = 0; i < set->trace.count; i++) {
+            set->trace.turn[a][i] = -set->trace.turn[a][i];
+        }
+    }
+    assert_int_equal(set_analyse(set), BP_OK);
+    assert_true(set_found(set, "gyro-disagrees"));
+    assert_true(set_found(set, "no-gyroscope"));
+    assert_false(set->summary.log.gyroscope);
+    assert_true(set->trace.gyroscope && set->trace.turn[0] != NULL); /* the caller's trace is untouched */
+    assert_int_equal(set->summary.rep_count, set->truth.rep_count);
+    for (size_t r = 0; r < set->truth.rep_count; r++) {
+        assert_near(set->summary.reps[r].mean_velocity_m_s.value, set->truth.reps[r].mean_velocity_m_s, 0.03);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -126,6 +149,7 @@ int main(void)
         cmocka_unit_test_setup_teardown(links_landing_are_clatter_and_no_hits, set_up, set_down),
         cmocka_unit_test_setup_teardown(phone_that_slipped_is_found_unless_it_turned_with_the_bar, set_up,
                                         set_down),
+        cmocka_unit_test_setup_teardown(gyroscope_that_contradicts_gravity_is_left_out, set_up, set_down),
         cmocka_unit_test_setup_teardown(disagreement_and_an_unsure_rep_are_told, set_up, set_down),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -314,7 +314,7 @@ static void print_row(const char *name, const struct tally *tally)
     for (size_t i = 0; i < tally->fates[SILENT] && i < SEEDS_NAMED; i++) {
         printf(" %llu", (unsigned long long)tally->silent[i]);
     }
-    printf("\n");
+    printf(" |\n");
 }
 
 static size_t print_table(const struct work *w, size_t count, uint64_t first_seed)
@@ -327,11 +327,11 @@ static size_t print_table(const struct work *w, size_t count, uint64_t first_see
     for (int f = 0; f < FATES; f++) {
         printf(" %s |", FATE_NAMES[f]);
     }
-    printf("\n|---|--:|");
+    printf(" seeds of these |\n|---|--:|");
     for (int f = 0; f < FATES; f++) {
         printf("--:|");
     }
-    printf("\n");
+    printf("---|\n");
     for (size_t k = 0; k < kinds(); k++) {
         print_row(kind_at(k)->name, &w->tallies[k]);
         for (int f = 0; f < FATES; f++) {
@@ -343,7 +343,7 @@ static size_t print_table(const struct work *w, size_t count, uint64_t first_see
     for (int f = 0; f < FATES; f++) {
         printf(" %*zu |", (int)strlen(FATE_NAMES[f]), all.fates[f]);
     }
-    printf("\n");
+    printf(" |\n");
     return silent;
 }
 

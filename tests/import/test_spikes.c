@@ -1,0 +1,162 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * Wild readings, a clock that is set back, and flat tops below the known limits of sensors.
+ */
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include <cmocka.h>
+
+#include "import/support.h"
+
+#include <math.h>
+#include <string.h>
+
+#define HEADER "time (s),ax (m/s^2),ay (m/s^2),az (m/s^2)\n"
+
+static void put_row(struct bp_text *text, double t, const double f[3])
+{
+    bp_text_put_number(text, t, 4);
+    for (int a = 0; a < 3; a++) {
+        bp_text_put(text, ",");
+        bp_text_put_number(text, f[a], 6);
+    }
+    bp_text_put(text, "\n");
+}
+
+static void import_bytes(struct imported *in, struct bp_text *text)
+{
+    support_text(in, text->data);
+    bp_text_free(text);
+    if (in->code != BP_OK) {
+        fail_msg("%s: %s", bp_code_name(in->code), in->error.text);
+    }
+    support_sound_trace(&in->trace);
+}
+
+static void import_interpolates_a_wild_reading_and_names_it(void **state)
+{
+    static const double wild[] = {-3, 25, 4e5};
+    struct imported *in = *state;
+    for (size_t k = 0; k < sizeof wild / sizeof *wild; k++) {
+        struct bp_text text;
+        bp_text_init(&text);
+        bp_text_put(&text, HEADER);
+        for (size_t i = 0; i < 1000; i++) {
+            double f[3];
+            motion_force((double)i / 100.0, true, f);
+            f[0] += i == 400 ? wild[k] : 0;
+            put_row(&text, (double)i / 100.0, f);
+        }
+        import_bytes(in, &text);
+        support_moves(&in->trace, 1000, 100.0, 0.0, 1.0, 0.007); /* a line misses a bend by h^2 f''/2 */
+        const struct bp_finding *found = support_finding(&in->trace, "spike");
+        assert_non_null(found);
+        assert_int_equal(found->severity, BP_RESERVATION);
+        assert_true(fabs(found->at_s - 4.0) < 1e-9);
+        assert_true(in->trace.marks[400] & BP_MARK_MENDED);
+    }
+}
+
+static void import_leaves_a_knock_alone(void **state)
+{
+    struct imported *in = *state;
+    struct bp_text text;
+    bp_text_init(&text);
+    bp_text_put(&text, HEADER);
+    for (size_t i = 0; i < 2000; i++) {
+        double f[3], since = (double)i / 200.0 - 5;
+        motion_force((double)i / 200.0, true, f);
+        f[2] += since > 0 ? 20 * exp(-since / 0.01) * cos(2 * 3.14159265 * 60 * since) : 0;
+        put_row(&text, (double)i / 200.0, f);
+    }
+    import_bytes(in, &text);
+    assert_null(support_finding(&in->trace, "spike"));
+}
+
+static void import_sets_a_clock_on_again_that_was_set_back(void **state)
+{
+    struct imported *in = *state;
+    static const double back[] = {0.05, 0.317, 1.805};
+    for (size_t k = 0; k < sizeof back / sizeof *back; k++) {
+        struct bp_text text;
+        bp_text_init(&text);
+        bp_text_put(&text, HEADER);
+        for (size_t i = 0; i < 1000; i++) {
+            double f[3], t = (double)i / 100.0;
+            motion_force(t, true, f);
+            put_row(&text, i < 500 ? t : t - back[k], f);
+        }
+        import_bytes(in, &text);
+        support_moves(&in->trace, 1000, 100.0, 0.0, 1.0, 1e-4);
+        assert_int_equal(support_finding(&in->trace, "clock-set-back")->severity, BP_RESERVATION);
+        assert_null(support_finding(&in->trace, "time-order"));
+    }
+}
+
+/* Rows of another order that are no clock set back: a batch that comes late, and one that is sent twice. */
+static void import_sorts_late_batches_as_before(void **state)
+{
+    struct imported *in = *state;
+    struct bp_text text;
+    bp_text_init(&text);
+    bp_text_put(&text, HEADER);
+    for (size_t i = 0; i < 1000; i++) {
+        size_t from = i < 500 || i >= 580 ? i : i < 540 ? i + 40 : i - 40;
+        text_row(&text, (double)from / 100.0, 6);
+    }
+    import_bytes(in, &text);
+    support_moves(&in->trace, 1000, 100.0, 0.0, 1.0, 1e-6);
+    assert_null(support_finding(&in->trace, "clock-set-back"));
+    assert_non_null(support_finding(&in->trace, "time-order"));
+
+    bp_text_init(&text);
+    bp_text_put(&text, HEADER);
+    for (size_t i = 0; i < 1050; i++) {
+        text_row(&text, (double)(i < 550 ? i : i - 50) / 100.0, 6);
+    }
+    import_bytes(in, &text);
+    support_moves(&in->trace, 1000, 100.0, 0.0, 1.0, 1e-6);
+    assert_null(support_finding(&in->trace, "clock-set-back"));
+}
+
+static void import_sees_a_flat_top_below_any_sensors_end_in_a_fine_log(void **state)
+{
+    struct imported *in = *state;
+    struct bp_text text;
+    bp_text_init(&text);
+    bp_text_put(&text, HEADER);
+    double limit = 0;
+    for (size_t i = 0; i < 1000; i++) {
+        double f[3];
+        motion_force((double)i / 100.0, true, f);
+        limit = fmax(limit, f[2]);
+    }
+    for (size_t i = 0; i < 1000; i++) {
+        double f[3];
+        motion_force((double)i / 100.0, true, f);
+        f[2] = fmin(f[2], limit - 0.3);
+        put_row(&text, (double)i / 100.0, f);
+    }
+    import_bytes(in, &text);
+    assert_non_null(support_finding(&in->trace, "clipped"));
+    assert_true(fabs(in->trace.force_limit - (limit - 0.3)) < 1e-5);
+
+    text_motion(&text, HEADER, 1000, 100.0);
+    import_bytes(in, &text);
+    assert_null(support_finding(&in->trace, "clipped"));
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(import_interpolates_a_wild_reading_and_names_it),
+        cmocka_unit_test(import_leaves_a_knock_alone),
+        cmocka_unit_test(import_sets_a_clock_on_again_that_was_set_back),
+        cmocka_unit_test(import_sorts_late_batches_as_before),
+        cmocka_unit_test(import_sees_a_flat_top_below_any_sensors_end_in_a_fine_log),
+    };
+    return cmocka_run_group_tests(tests, support_setup, support_teardown);
+}
