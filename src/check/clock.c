@@ -20,6 +20,10 @@ static const double missing_share_most = 0.2; /* of the log's length; past it th
 static const double gap_steps = 2.5;          /* as bp_clock counts them */
 enum { GAPS_NAMED_MOST = 8 };
 
+/* One reading in ten lost makes two in a row lost every second at 100 Hz, and a still spell ends there. More
+ * than a few at once is a gap. */
+static const double lost_share_most = 0.1, lost_steps = 1.5, lost_steps_most = 5.5;
+
 static const double jitter_share = 0.1;    /* of a step; worth a note */
 static const double declared_share = 0.01; /* 1 % of rate is 1 % of every speed */
 
@@ -100,6 +104,24 @@ static void check_gaps(const struct bp_trace *trace, struct bp_check *check)
     }
 }
 
+/* Readings lost one by one leave no gap worth the name, but each breaks up a rest. */
+static void check_losses(const struct bp_trace *trace, struct bp_check *check)
+{
+    double lost = 0;
+    for (size_t i = 1; i < trace->count; i++) {
+        double steps = (trace->time_s[i] - trace->time_s[i - 1]) / check->clock.step_s;
+        lost += steps > lost_steps && steps < lost_steps_most ? round(steps) - 1 : 0;
+    }
+    double share = lost / (lost + (double)trace->count);
+    if (share > lost_share_most) {
+        bp_findings_add(
+            &check->findings, "lossy", BP_RESERVATION, (double)NAN,
+            "about %s %% of the readings are missing, here and there: rests are hard to tell, and "
+            "figures less sure",
+            bp_digits(100 * share, 0).text);
+    }
+}
+
 static void check_evenness(const struct bp_trace *trace, struct bp_check *check)
 {
     const struct bp_clock *clock = &check->clock;
@@ -129,5 +151,6 @@ void bp_check_clock(const struct bp_trace *trace, struct bp_check *check)
                         bp_digits(check->clock.duration_s, 2).text);
     }
     check_gaps(trace, check);
+    check_losses(trace, check);
     check_evenness(trace, check);
 }

@@ -17,8 +17,8 @@ enum { SIDE = 6, NAMED_MOST = 3 };
  * a ride in a lift stay under 17: by chance alone none would come past 6, curved courses do. */
 static const double jump_calm = 18;
 /* From one reading to the next at fewer than 80 a second a push may rise from nothing; and a knock is no calm
- * course. There a jump must stand out further. */
-static const double jump_else = 40, quick_hz = 80;
+ * course. There a jump must stand out further; less so one that is far in itself. */
+static const double jump_else = 40, jump_far = 25, quick_hz = 80;
 
 /* One sensor, as this file looks at it. */
 struct sensor {
@@ -99,7 +99,8 @@ static double jump_at(const struct bp_trace *trace, const struct bp_check *check
     double residual = fmax(fmax(before.residual, after.residual), s->noise);
     bool calm = residual < s->calm && check->clock.rate_hz >= quick_hz;
     double leap = distance(before.at, after.at);
-    return leap > s->least && leap > (calm ? jump_calm : jump_else) * residual ? leap : 0;
+    double clear = calm ? jump_calm : leap > s->refused ? jump_far : jump_else;
+    return leap > s->least && leap > clear * residual ? leap : 0;
 }
 
 static void report_jump(const struct sensor *s, double t, double leap, struct bp_findings *findings)

@@ -259,6 +259,7 @@ static bool judge_force(struct bp_importer *im, struct bp_stream *f, struct bp_t
                         "the acceleration stands at the sensor's limit of %s m/s2 in %zu samples",
                         bp_import_number(q.limit, number), q.clipped);
     }
+    bp_import_drop_frozen(im, f, q.grid);
     return f->complete && q.finite;
 }
 

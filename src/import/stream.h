@@ -66,6 +66,9 @@ void bp_import_undo_set_back(struct bp_importer *im, struct bp_stream *stream);
 void bp_import_mend_spikes(struct bp_importer *im, const double *time, double *const value[3], size_t count,
                            uint8_t *marks, bool gyroscope);
 
+/* ---- frozen.c: leaves out what repeats one reading over and over, so that it is a gap. grid: as judged. */
+void bp_import_drop_frozen(struct bp_importer *im, struct bp_stream *force, double grid);
+
 /* ---- mend.c */
 /* Reports the table's bad cells, or refuses a table with too many. Errors: NUMBER. */
 enum bp_code bp_import_judge_bad(struct bp_importer *im, const struct bp_table *table);

@@ -108,6 +108,22 @@ static void clock_log_full_of_holes_is_refused(void **state)
     assert_int_equal(log_severity(log, "holes"), BP_REFUSAL);
 }
 
+static void clock_that_loses_many_single_readings_is_a_reservation(void **state)
+{
+    struct log *log = *state;
+    static const size_t every[] = {20, 7}; /* one in so many is lost */
+    for (size_t k = 0; k < 2; k++) {
+        log_make(log, 100, 20);
+        for (size_t i = every[k]; i + 1 < log->trace.count; i += every[k] - 1) {
+            drop(log, i, 1);
+            log->marks[i] = 0; /* one lost reading is no gap */
+        }
+        assert_int_equal(log_check(log), BP_OK);
+        assert_int_equal(log_severity(log, "lossy"), k == 0 ? -1 : (int)BP_RESERVATION);
+    }
+    assert_non_null(strstr(log_text(log, "lossy"), "about 14 %"));
+}
+
 static void clock_unevenness_is_noted(void **state)
 {
     struct log *log = *state;
@@ -139,6 +155,7 @@ int main(void)
         WITH_LOG(clock_short_gaps_are_a_note_together),
         WITH_LOG(clock_many_gaps_are_named_up_to_a_number_and_then_counted),
         WITH_LOG(clock_log_full_of_holes_is_refused),
+        WITH_LOG(clock_that_loses_many_single_readings_is_a_reservation),
         WITH_LOG(clock_unevenness_is_noted),
         WITH_LOG(clock_that_contradicts_the_container_is_noted),
     };

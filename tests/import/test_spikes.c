@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * Wild readings, a clock that is set back, and flat tops below the known limits of sensors.
+ * Wild readings, a clock that is set back, a logger that stands still, and flat tops below the known limits
+ * of sensors.
  */
 #include <setjmp.h>
 #include <stdarg.h>
@@ -149,6 +150,45 @@ static void import_sees_a_flat_top_below_any_sensors_end_in_a_fine_log(void **st
     assert_null(support_finding(&in->trace, "clipped"));
 }
 
+/* A log with a sensor's noise, so that no reading repeats by chance. */
+static void put_noisy_row(struct bp_text *text, size_t i, size_t reading)
+{
+    double f[3];
+    motion_force((double)reading / 100.0, true, f);
+    for (size_t a = 0; a < 3; a++) {
+        f[a] += 0.01 * sin(1e4 * (double)(3 * reading + a) * (double)(reading + 1));
+    }
+    put_row(text, (double)i / 100.0, f);
+}
+
+static void import_takes_a_stretch_that_repeats_one_reading_for_a_gap(void **state)
+{
+    struct imported *in = *state;
+    struct bp_text text;
+    bp_text_init(&text);
+    bp_text_put(&text, HEADER);
+    for (size_t i = 0; i < 1000; i++) {
+        put_noisy_row(&text, i, i >= 300 && i <= 320 ? 300 : i);
+    }
+    import_bytes(in, &text);
+    assert_int_equal(in->trace.count, 980);
+    assert_true(fabs(in->trace.time_s[300] - 3.0) < 1e-9 && fabs(in->trace.time_s[301] - 3.21) < 1e-9);
+    assert_true(in->trace.marks[301] & BP_MARK_AFTER_GAP);
+    const struct bp_finding *found = support_finding(&in->trace, "frozen");
+    assert_non_null(found);
+    assert_true(fabs(found->at_s - 3.0) < 1e-9);
+    assert_int_equal(found->severity, BP_RESERVATION);
+
+    bp_text_init(&text); /* every reading four times: a slow sensor, which the check tells */
+    bp_text_put(&text, HEADER);
+    for (size_t i = 0; i < 1000; i++) {
+        put_noisy_row(&text, i, i / 4 * 4);
+    }
+    import_bytes(in, &text);
+    assert_int_equal(in->trace.count, 1000);
+    assert_null(support_finding(&in->trace, "frozen"));
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -156,6 +196,7 @@ int main(void)
         cmocka_unit_test(import_leaves_a_knock_alone),
         cmocka_unit_test(import_sets_a_clock_on_again_that_was_set_back),
         cmocka_unit_test(import_sorts_late_batches_as_before),
+        cmocka_unit_test(import_takes_a_stretch_that_repeats_one_reading_for_a_gap),
         cmocka_unit_test(import_sees_a_flat_top_below_any_sensors_end_in_a_fine_log),
     };
     return cmocka_run_group_tests(tests, support_setup, support_teardown);
