@@ -62,7 +62,7 @@ static void every_drawn_rig_is_read_as_it_was_written(void **state)
 
 /* Two implementations that share no line, on rigs without errors of measurement. With chains they differ by
  * the file's rounding (2.7e-5 of the weight at most over these rigs), with bands by what a curve through
- * points every 10 or 20 cm misses of a smooth one (1.4e-3 at most, 7e-5 in the median rig). */
+ * two dozen points misses of a smooth one (6.9e-4 at most); within the 0.1 % asked of both. */
 static void loads_of_library_and_simulator_agree(void **state)
 {
     (void)state;
@@ -89,7 +89,8 @@ static void loads_of_library_and_simulator_agree(void **state)
         bp_load_free(model);
     }
     assert_true(worst_chain < 5e-5);
-    assert_true(worst_band < 2e-3);
+    print_message("worst: chains %g, bands %g of the weight\n", worst_chain, worst_band);
+    assert_true(worst_band < 1e-3);
 }
 
 int main(void)

@@ -95,8 +95,9 @@ static void put_chain(struct writer *w)
     put_hung(w, rig->chains, rig->chain_doubled);
 }
 
-/* At rest, and every 10 cm of the band's own length (20 where that would be too many), past what the lift
- * needs of it by a little on both sides. A hanging scale reads kilograms of 9.80665 N. */
+/* At rest, and every 10 cm of the band's own length (20 where that would be too many; as finely as there is
+ * room for without errors), past what the lift needs of it by a little on both sides. A hanging scale reads
+ * kilograms of 9.80665 N. */
 static void put_points(struct writer *w, double range_m)
 {
     const double spare_m = 0.08, least_kg = 0.15, part = 0.03, most_part = 0.25;
@@ -104,6 +105,9 @@ static void put_points(struct writer *w, double range_m)
     double a = sim_load_band_length(w->rig, lockout + spare_m);
     double b = sim_load_band_length(w->rig, bottom - spare_m);
     double step = 0.1, before = 0.0, shortest = fmin(a, b), longest = fmax(a, b);
+    if (!(w->rig->errors > 0.0)) { /* who measures without error measures as finely as there is room for */
+        step = fmax(0.05, ceil(100.0 * (longest - shortest) / (POINTS_MAX - 4)) / 100.0);
+    }
     if ((longest - shortest) / step > POINTS_MAX - 4) {
         step *= 2.0;
     }
