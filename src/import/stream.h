@@ -67,7 +67,7 @@ void bp_import_mend_spikes(struct bp_importer *im, const double *time, double *c
                            uint8_t *marks, bool gyroscope);
 
 /* ---- frozen.c: leaves out what repeats one reading over and over, so that it is a gap. grid: as judged. */
-void bp_import_drop_frozen(struct bp_importer *im, struct bp_stream *force, double grid);
+void bp_import_drop_frozen(struct bp_importer *im, struct bp_stream *s, double grid);
 
 /* ---- mend.c */
 /* Reports the table's bad cells, or refuses a table with too many. Errors: NUMBER. */

@@ -115,7 +115,7 @@ static void judge_rep(const struct sim_rep_truth *truth, const struct bp_rep_fig
 static struct wrong compare(const struct sim_truth *truth, const struct bp_summary *summary)
 {
     struct wrong wrong = {0};
-    size_t found[SIM_REPS_MAX + 1];
+    size_t found[SIM_REPS_MAX + 1] = {0};
     size_t invented = bench_match(truth, summary, found), lost = 0;
     for (size_t t = 0; t < truth->rep_count; t++) {
         lost += found[t] == SIZE_MAX;
