@@ -225,7 +225,9 @@ static int run(struct cli_sheet_options *options, struct folder *folder, struct 
             return CLI_BAD_LOG;
         }
         status = finish(options, folder, measured, status);
-        tell_result(folder, block);
+        if (status != CLI_FAILED) { /* else the page it names is the old one, or none */
+            tell_result(folder, block);
+        }
     }
     return status;
 }

@@ -89,7 +89,7 @@ void cli_sheet_options_read(int argc, char **argv, bool folder, const char *doc,
                               .children = children};
     *options = (struct cli_sheet_options){.format = CLI_TEXT, .block = bp_block_defaults};
     options->block.analyse = bp_analyse_defaults;
-    argp_parse(&argp, argc, argv, 0, NULL, options);
+    cli_parse(&argp, argc, argv, 0, options);
 }
 
 /* ---- measuring ---- */

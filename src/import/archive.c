@@ -6,12 +6,16 @@
  */
 #include "import/archive.h"
 
+#include "base/spare.h"
+
 #include <archive.h>
 #include <archive_entry.h>
+#include <errno.h>
 #include <locale.h>
 #include <stdlib.h>
 #include <string.h>
 
+enum { LIBARCHIVE_BYTES = 1 << 21 }; /* for its state and windows, many times what they take */
 enum { PIECE_FIRST = 65536, PATH_BYTES = 4096, NAME_SHOWN = 80 };
 
 /* One layer of packing. */
@@ -40,8 +44,12 @@ static enum bp_code refuse(const struct layer *layer, enum bp_code code, const c
     return code;
 }
 
+/* An archive there was no memory for looks to libarchive like a damaged one. */
 static enum bp_code refuse_damaged(const struct layer *layer)
 {
+    if (errno == ENOMEM) {
+        return bp_import_no_memory(layer->members->im);
+    }
     return refuse(layer, BP_ERR_FORMAT, "the archive is damaged or cut off, and was not read", NULL);
 }
 
@@ -270,12 +278,14 @@ static enum bp_code unpack_layer(struct layer *layer)
                       "of archives only zip, tar and gzip are read: unpack it and give the folder", NULL);
     }
     layer->gzip = is_gzip(layer->bytes, layer->count);
-    struct archive *archive = open_layer(layer);
+    /* libarchive 3.6.2 crashes where some of its own allocations fail: so see first that there is memory. */
+    struct archive *archive = bp_spare_memory(LIBARCHIVE_BYTES) ? open_layer(layer) : NULL;
     struct archive_entry *entry;
     enum bp_code code = BP_OK;
     if (archive == NULL) {
         return bp_import_no_memory(layer->members->im);
     }
+    errno = 0;
     int status = archive_read_open_memory(archive, layer->bytes, layer->count);
     while (code == BP_OK && status >= ARCHIVE_WARN &&
            (status = archive_read_next_header(archive, &entry)) != ARCHIVE_EOF) {

@@ -7,6 +7,7 @@
 
 #include "report/figures.h"
 
+#include <errno.h>
 #include <jansson.h>
 #include <string.h>
 
@@ -195,10 +196,12 @@ enum bp_code bp_report_set_read(const char *bytes, size_t count, struct bp_arena
     struct reading reading = {arena, false};
     memset(summary, 0, sizeof *summary);
     bp_error_clear(error);
+    errno = 0;
     json_t *root = json_loadb(bytes, count, JSON_REJECT_DUPLICATES, &fault);
     enum bp_code code = BP_OK;
     if (!root) {
-        bool memory = json_error_code(&fault) == json_error_out_of_memory;
+        /* a parser that got no memory for a token calls the token invalid */
+        bool memory = json_error_code(&fault) == json_error_out_of_memory || errno == ENOMEM;
         code = bp_error_set(error, memory ? BP_ERR_MEMORY : BP_ERR_FORMAT, "a set's document is no JSON: %s",
                             fault.text);
         bp_error_place(error, NULL, fault.line > 0 ? (size_t)fault.line : 0,
