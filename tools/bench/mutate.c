@@ -187,7 +187,7 @@ static void draw_scenario(uint64_t seed, struct sim_scenario *scenario)
 static bool make_base(struct work *w, uint64_t seed)
 {
     struct base *base = &w->base;
-    struct bp_summary summary;
+    struct bp_summary summary = {0};
     struct bp_error error = {0};
     struct bp_text text;
     if (base->made && base->seed == seed) {
@@ -247,7 +247,7 @@ static bool one_mutant(struct work *w, uint64_t seed, const struct mutation *mut
 {
     static struct sim_truth truth; /* large */
     struct mutant m;
-    struct bp_summary summary;
+    struct bp_summary summary = {0};
     struct bp_error error = {0};
     struct bp_text text;
     struct wrong wrong = {0};
