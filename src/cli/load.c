@@ -265,11 +265,12 @@ static enum bp_code one_rig(const struct cli_options *common, size_t log, struct
                             struct bp_error *error)
 {
     const struct load_options *options = (const struct load_options *)(const void *)common;
-    struct weighed *w = bp_arena_zero(arena, 2, sizeof *w), *first = w + 1;
+    struct weighed *w = bp_arena_zero(arena, 2, sizeof *w);
     *unfit = false;
     if (w == NULL) {
         return bp_error_set(error, BP_ERR_MEMORY, "out of memory for the rig");
     }
+    struct weighed *first = w + 1;
     enum bp_code code = weigh(options, common->logs[log], arena, w, error);
     if (code != BP_OK) {
         return code;

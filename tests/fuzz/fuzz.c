@@ -54,6 +54,15 @@ void fuzz_require_text(const struct bp_text *text)
     fuzz_require(!text->failed && text->length > 0, "the report was written whole");
 }
 
+void fuzz_require_plain(const struct bp_text *text)
+{
+    fuzz_require_text(text);
+    for (size_t i = 0; i < text->length; i++) {
+        unsigned char c = (unsigned char)text->data[i];
+        fuzz_require((c >= 0x20 && c != 0x7f) || c == '\n', "a report for people has no control characters");
+    }
+}
+
 int fuzz_file(const uint8_t *bytes, size_t count, char path[FUZZ_PATH])
 {
     int file = memfd_create("fuzz", MFD_CLOEXEC);
@@ -85,6 +94,7 @@ void fuzz_check(const struct bp_trace *trace, struct bp_arena *arena)
     }
     bp_text_init(&text);
     bp_report_check_text("fuzz", trace, &check, &plain, &text);
+    fuzz_require_plain(&text);
     bp_report_check_json("fuzz", trace, &check, true, &text);
     fuzz_require_text(&text);
     bp_text_free(&text);

@@ -29,6 +29,8 @@ void fuzz_require_trace(const struct bp_trace *trace);
 
 /* A text that was written whole. */
 void fuzz_require_text(const struct bp_text *text);
+/* And that does nothing to a terminal it is shown on. */
+void fuzz_require_plain(const struct bp_text *text);
 
 enum { FUZZ_PATH = 64 };
 /* A file that holds just these bytes and is nowhere on a disk; path is good until fuzz_file_close(the

@@ -21,6 +21,7 @@ static void report(const struct bp_rig *rig, const struct bp_load_table *table)
     bp_text_init(&text);
     bp_report_load_text(&load, &plain, &text);
     bp_report_load_against(&load, "fuzz", table, &plain, &text);
+    fuzz_require_plain(&text);
     bp_report_load_json(&load, true, &text);
     bp_report_load_csv(&load, &text);
     fuzz_require_text(&text);

@@ -40,6 +40,7 @@ static void report(const struct bp_summary *summary, struct bp_arena *arena)
     bp_text_init(&text);
     bp_text_init(&json);
     bp_report_set_text(summary, &plain, &text);
+    fuzz_require_plain(&text);
     bp_report_set_csv(summary, &text);
     enum bp_code code = bp_report_set_html(summary, &page, &text, &error);
     fuzz_require(code == BP_OK || !bp_report_has_page(), "a page is written");

@@ -35,6 +35,7 @@ static void report(const struct bp_summary *summary)
     struct bp_error error;
     bp_text_init(&text);
     bp_report_set_text(summary, &plain, &text);
+    fuzz_require_plain(&text);
     bp_report_set_text(summary, &narrow, &text);
     bp_report_set_csv(summary, &text);
     enum bp_code code = bp_report_set_html(summary, &page, &text, &error);
