@@ -97,7 +97,8 @@ static void judge_clipping(const double *time, const double *v, size_t count, bo
     bool fine = !gyroscope && most > least && telling(time, v, count, grid);
     for (int k = 0; k < 2; k++) {
         double size = k == 0 ? extremes[0] : -extremes[1];
-        if (longest_run(v, count, extremes[k]) >= run_needed(size, gyroscope, fine)) {
+        if (extremes[k] != 0.0 && /* no sensor ends there; a log may be filled up with it */
+            longest_run(v, count, extremes[k]) >= run_needed(size, gyroscope, fine)) {
             mark_extreme(time, v, count, extremes[k], marks, mark, q);
         }
     }

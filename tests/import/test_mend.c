@@ -253,6 +253,30 @@ static void import_sees_no_clipping_in_a_knock_that_is_not_cut(void **state)
     assert_null(support_finding(&in->trace, "clipped"));
 }
 
+static void import_takes_a_run_of_zeros_for_no_limit(void **state)
+{
+    struct imported *in = *state;
+    struct bp_text text;
+    bp_text_init(&text);
+    bp_text_put(&text, "time (s),ax (m/s2),ay (m/s2),az (m/s2)\n");
+    for (int i = 0; i < 200; i++) {
+        double t = i / 100.0, force[3];
+        motion_force(t, true, force);
+        force[0] = i < 8 ? 0.0 : -fabs(force[0]) - 0.001; /* at most 0, and 0 eight times in a row */
+        bp_text_put_number(&text, t, 3);
+        for (int a = 0; a < 3; a++) {
+            bp_text_put_char(&text, ',');
+            bp_text_put_number(&text, force[a], 9);
+        }
+        bp_text_put_char(&text, '\n');
+    }
+    assert_int_equal(support_bytes(in, text.data, text.length), BP_OK);
+    support_sound_trace(&in->trace);
+    assert_true(isnan(in->trace.force_limit));
+    assert_null(support_finding(&in->trace, "clipped"));
+    bp_text_free(&text);
+}
+
 static void import_sees_clipping_of_the_gyroscope(void **state)
 {
     struct imported *in = *state;
@@ -426,6 +450,7 @@ int main(void)
         cmocka_unit_test(import_sums_up_many_gaps),
         cmocka_unit_test(import_sees_clipping_at_a_known_limit_and_at_any_other),
         cmocka_unit_test(import_sees_no_clipping_in_a_knock_that_is_not_cut),
+        cmocka_unit_test(import_takes_a_run_of_zeros_for_no_limit),
         cmocka_unit_test(import_sees_clipping_of_the_gyroscope),
         cmocka_unit_test(import_sees_the_step_that_readings_are_rounded_to),
         cmocka_unit_test(import_sees_no_step_in_smooth_readings),
