@@ -41,6 +41,7 @@ extern BP_API const struct bp_analyse_settings
     bp_analyse_defaults; /* bench not given, 0.04 m/s, auto, seed 1 */
 
 /* Measures the set in trace. summary's arrays live in arena. settings NULL: the defaults.
+ * A part of a longer log (split.h) is measured like any trace; its summary's times are log time.
  * Errors: ARGUMENT (a setting out of range), EMPTY, RATE, TIME, MOTION (the log is not fit; the text says
  * why), NO_REP, MEMORY, each with settings->path as its place; summary is then all zero and unknown. Never
  * a figure from a log that is not fit. Thread-safe for different arenas. */

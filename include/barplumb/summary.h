@@ -90,6 +90,8 @@ struct bp_log_facts {
     bool shake_apparent; /* no gyroscope: tilt could not be told from shake */
     bool axis_known;     /* the axis along the bar was given or found */
     struct bp_recognised recognised;
+    size_t part, parts; /* of a log of several sets: which, from 1, and how many; 0: the log is one set's */
+    double part_from_s; /* log time of the part's first sample; every other time here is log time too */
 };
 
 struct bp_summary {

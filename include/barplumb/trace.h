@@ -52,6 +52,9 @@ struct bp_trace {
     double turn_grid;     /* the same for the gyroscope, rad/s */
     struct bp_recognised recognised;
     struct bp_findings findings; /* what was mended or noticed while reading */
+    /* Where it was cut out of a log of several sets (split.h); all 0: it is the whole log. */
+    size_t part, parts; /* the part-th of so many, from 1 */
+    double from_s;      /* log time of the first sample */
 };
 
 /* Rate and evenness of the clock. */

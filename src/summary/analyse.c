@@ -8,6 +8,7 @@
 #include "summary/draws.h"
 #include "summary/findings.h"
 #include "summary/measure.h"
+#include "summary/part.h"
 #include "summary/path.h"
 #include "summary/sideways.h"
 #include "summary/totals.h"
@@ -228,8 +229,11 @@ enum bp_code bp_analyse_trace(const struct bp_trace *trace, const struct bp_anal
         code = analyse(&w, summary);
     }
     bp_load_free(w.loads.model);
-    if (code != BP_OK) {
+    if (code == BP_OK) {
+        bp_part_place(trace, summary);
+    } else {
         memset(summary, 0, sizeof *summary);
+        bp_part_place_error(trace, error);
         bp_error_place(error, w.settings->path, 0, 0, error ? error->at_s : (double)NAN);
     }
     return code;
