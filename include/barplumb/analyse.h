@@ -32,8 +32,8 @@ struct bp_analyse_settings {
     int along_axis;        /* BP_AXIS_AUTO, 0, 1 or 2 */
     uint64_t seed;         /* of the posterior draws behind every interval; the same seed, the same bytes */
     const struct bp_rig
-        *rig; /* what the bar is loaded with; NULL: not known, nor any load, force and power */
-    bool keep_traces;      /* fill summary->traces: the set over time, for a page */
+        *rig;         /* what the bar is loaded with; NULL: not known, nor any load, force and power */
+    bool keep_traces; /* fill summary->traces: the set over time, for a page */
     struct bp_import_settings import; /* for the caller's bp_import_log; bp_analyse_trace reads none of it */
     struct bp_check_settings check;
 };

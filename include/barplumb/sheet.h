@@ -23,7 +23,12 @@ extern "C" {
 #define BP_SHEET_BYTES_MAX ((size_t)16777216) /* of the file */
 #define BP_SHEET_ROW_BYTES_MAX ((size_t)65536)
 #define BP_SHEET_ROWS_MAX ((size_t)20000)
-enum { BP_SHEET_COLUMNS_MAX = 128, BP_SHEET_ERRORS_KEPT = 200, BP_SHEET_PATH_MAX = 4096 };
+enum {
+    BP_SHEET_COLUMNS_MAX = 128,
+    BP_SHEET_ERRORS_KEPT = 200,
+    BP_SHEET_PATH_MAX = 4096,
+    BP_SHEET_PARTS_MAX = 1000
+};
 
 /* One set. No string is NULL: an empty or absent cell is "". */
 struct bp_sheet_row {
@@ -39,6 +44,7 @@ struct bp_sheet_row {
     const char *rig, *log;    /* as written */
     const char *rig_path,
         *log_path;     /* to be opened: relative ones start from the sheet's folder; "" if none */
+    size_t part;       /* which set of a log of several, from 1; 0: not given */
     double target_m_s; /* NaN: not given */
     const char *notes;
     const char *const *extra; /* [extra_count] cells of the columns that mean nothing here */

@@ -18,8 +18,8 @@ extern "C" {
 #endif
 
 struct bp_split_settings {
-    double least_rest_s; /* so long still: between sets, 10 to 600 s. A pause or a hold inside a set lasts less
-                            than about 8 s; a rest between sets takes minutes */
+    double least_rest_s; /* so long still: between sets, 10 to 600 s. A pause or a hold inside a set lasts
+                            less than about 8 s; a rest between sets takes minutes */
     double keep_s;       /* of the rest before and after a set, this much belongs to its part, 1 s to half of
                             least_rest_s. Not more: in a long rest the phone may lie elsewhere than on the bar */
     double least_way_m;  /* less up and down than this, as the lift test sees it, is no lift, m */

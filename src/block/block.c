@@ -6,6 +6,7 @@
 #include "barplumb/block.h"
 
 #include "barplumb/report.h"
+#include "barplumb/split.h"
 #include "block/key.h"
 #include "block/store.h"
 
@@ -99,16 +100,42 @@ static enum bp_code keep(const struct task *task, const struct bp_summary *summa
                                             : code;
 }
 
+/* A row is one set: of a log that holds several it says which. */
+static enum bp_code choose_part(const struct bp_sheet_row *row, const struct bp_parts *parts,
+                                const struct bp_trace **trace, struct bp_error *error)
+{
+    *trace = &parts->list[0];
+    if (row->part > parts->count) {
+        return bp_error_set(error, BP_ERR_ARGUMENT, "the row is of part %zu, but the log holds %zu set%s",
+                            row->part, parts->count, parts->count == 1 ? "" : "s");
+    }
+    if (row->part == 0 && parts->count > 1) {
+        return bp_error_set(error, BP_ERR_ARGUMENT,
+                            "the log holds %zu sets: add a column \"part\" that says which this row is",
+                            parts->count);
+    }
+    *trace = &parts->list[row->part > 0 ? row->part - 1 : 0];
+    return BP_OK;
+}
+
 static enum bp_code measure(struct task *task)
 {
     const struct bp_sheet_row *row = task->set->row;
     struct bp_analyse_settings settings = task->work->analyse;
-    struct bp_trace trace;
+    struct bp_trace log;
+    const struct bp_trace *trace = &log;
+    struct bp_parts parts;
     struct bp_summary summary;
     struct bp_error *error = &task->set->error;
     enum bp_code code = find_rig(task);
     if (code == BP_OK) {
-        code = bp_import_log(row->log_path, &settings.import, task->arena, &trace, error);
+        code = bp_import_log(row->log_path, &settings.import, task->arena, &log, error);
+    }
+    if (code == BP_OK) {
+        code = bp_split_trace(&log, NULL, task->arena, &parts, error);
+    }
+    if (code == BP_OK) {
+        code = choose_part(row, &parts, &trace, error);
     }
     if (code == BP_OK) {
         settings.path = row->log;
@@ -117,7 +144,7 @@ static enum bp_code measure(struct task *task)
         settings.setup = row->setup;
         settings.rig = task->loaded ? &task->rig : NULL;
         settings.keep_traces = task->work->settings->pages != NULL;
-        code = bp_analyse_trace(&trace, &settings, task->arena, &summary, error);
+        code = bp_analyse_trace(trace, &settings, task->arena, &summary, error);
     }
     if (code == BP_OK) {
         bp_report_set_json(&summary, false, task->document);

@@ -7,7 +7,7 @@
 #include <string.h>
 
 /* Raised whenever figures or pages come out otherwise for the same log. */
-enum { METHOD = 1 };
+enum { METHOD = 2 };
 
 enum { WORD_BYTES = 20 };
 
@@ -51,6 +51,9 @@ static void put_identity(struct bp_text *out, const struct bp_sheet_row *row)
     put_text(out, bp_lift_facts(row->lift)->name);
     put_text(out, row->setup);
     put_text(out, row->log);
+    if (row->part > 0) { /* a row that names no part keeps the name it has always had */
+        put_number(out, (double)row->part);
+    }
 }
 
 static struct bp_digest digest_text(struct bp_text *text)

@@ -55,13 +55,14 @@ static void report_clipping(const struct bp_trace *trace, const struct marked *m
         return;
     }
     bool too_many = (double)marked->count > clipped_share_most * (double)trace->count;
-    bp_findings_add(
-        &check->findings, code, too_many ? BP_REFUSAL : BP_RESERVATION, trace->time_s[marked->first],
-        "the %s stands at its limit%s%s%s in %zu readings from here to %s s: %s", sensor,
-        isfinite(limit) ? " of " : "", isfinite(limit) ? bp_digits(limit, 1).text : "",
-        isfinite(limit) ? unit : "", marked->count, bp_digits(trace->from_s + trace->time_s[marked->last], 2).text,
-        too_many ? "too many to measure by; set the logger to a wider range"
-                 : "the movement was harder than what is written");
+    bp_findings_add(&check->findings, code, too_many ? BP_REFUSAL : BP_RESERVATION,
+                    trace->time_s[marked->first],
+                    "the %s stands at its limit%s%s%s in %zu readings from here to %s s: %s", sensor,
+                    isfinite(limit) ? " of " : "", isfinite(limit) ? bp_digits(limit, 1).text : "",
+                    isfinite(limit) ? unit : "", marked->count,
+                    bp_digits(trace->from_s + trace->time_s[marked->last], 2).text,
+                    too_many ? "too many to measure by; set the logger to a wider range"
+                             : "the movement was harder than what is written");
 }
 
 static void check_clipping(const struct bp_trace *trace, struct bp_check *check)

@@ -24,6 +24,8 @@ struct cli_options {
     struct bp_analyse_settings analyse;
     const char *rig;      /* path of a rig file; NULL: none */
     const char *bar_mass; /* "60" or one a log, "60,80,100", kg; NULL: not said */
+    size_t part;          /* only this set of each log, from 1; 0: all of them */
+    bool one_set;         /* a log is one set, however long it rests */
     bool ask_strength;
     struct cli_strength *strength; /* what the sets say together; NULL: not asked for */
     struct bp_strength_settings strength_settings;
@@ -99,11 +101,15 @@ int cli_run(const struct cli_options *options, const struct cli_job *job);
 
 /* Colour and width for a report that goes to out (NULL or "-": standard output). */
 struct bp_report_settings cli_report_settings(const char *out);
+/* json of several logs is an array of their reports, which cli_run puts together. */
+bool cli_is_array(const struct cli_options *options);
 /* The exit status of an error. */
 int cli_status_of(enum bp_code code);
 
 /* "barplumb: " and the text, on standard error. */
 void cli_complain(const char *text);
+/* The same for an error of the log at path. */
+void cli_complain_of(const char *path, struct bp_error *error);
 
 int cli_check(int argc, char **argv);
 int cli_set(int argc, char **argv);

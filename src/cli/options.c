@@ -18,6 +18,8 @@ enum key {
     KEY_SETUP,
     KEY_BAR_MASS,
     KEY_RIG,
+    KEY_PART,
+    KEY_ONE_SET,
     KEY_STRENGTH,
     KEY_LEAST_SPEED,
     KEY_COLUMNS,
@@ -47,6 +49,8 @@ static const struct argp_option option_list[] = {
      "load, force and power",
      GROUP_LIFT},
     {"rig", KEY_RIG, "FILE", 0, "what hangs on the bar: a rig file (see barplumb load --help)", GROUP_LIFT},
+    {"part", KEY_PART, "N", 0, "of a log of several sets only the N-th", GROUP_LIFT},
+    {"one-set", KEY_ONE_SET, NULL, 0, "take each log for one set, however long it rests", GROUP_LIFT},
     {"strength", KEY_STRENGTH, NULL, 0,
      "also what the sets say together: speed over load, the one-repetition maximum, reps left", GROUP_LIFT},
     {"least-speed", KEY_LEAST_SPEED, "M_S", 0,
@@ -160,7 +164,8 @@ uint64_t cli_whole(struct argp_state *state, const char *name, const char *text,
 enum {
     FORCE_MOST = 10000, /* m/s^2: a thousand g, past any phone */
     TURN_MOST = 1000,   /* rad/s */
-    RATE_MOST = 100000  /* Hz */
+    RATE_MOST = 100000, /* Hz */
+    PART_MOST = 1000
 };
 static const double edge_speed_least = 0.005, edge_speed_most = 0.2; /* m/s, as bp_analyse_settings has it */
 static const double above_zero = 0.001;
@@ -245,6 +250,10 @@ static error_t parse(int key, char *argument, struct argp_state *state)
         read_bar_mass(state, argument, options);
     } else if (key == KEY_RIG) {
         options->rig = argument;
+    } else if (key == KEY_PART) {
+        options->part = (size_t)cli_whole(state, "part", argument, 1, PART_MOST);
+    } else if (key == KEY_ONE_SET) {
+        options->one_set = true;
     } else if (key == KEY_STRENGTH) {
         options->ask_strength = true;
     } else if (key == KEY_LEAST_SPEED) {
@@ -344,6 +353,10 @@ void cli_options_read(int argc, char **argv, const struct cli_command_help *help
     }
     if (options->format == CLI_HTML && options->log_count > 1) {
         cli_complain("--format html makes a page of one log; name them one at a time");
+        exit(CLI_USAGE);
+    }
+    if (options->one_set && options->part > 0) {
+        cli_complain("--one-set and --part N contradict each other");
         exit(CLI_USAGE);
     }
     if (inputs > 1) {

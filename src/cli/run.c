@@ -17,7 +17,7 @@ struct run {
     int status;
 };
 
-static bool is_array(const struct cli_options *options)
+bool cli_is_array(const struct cli_options *options)
 {
     return options->format == CLI_JSON && (options->log_count > 1 || options->strength != NULL);
 }
@@ -62,7 +62,7 @@ int cli_status_of(enum bp_code code)
     }
 }
 
-static void complain_of(const char *path, struct bp_error *error)
+void cli_complain_of(const char *path, struct bp_error *error)
 {
     char line[BP_ERROR_PATH + BP_ERROR_TEXT + 64];
     if (error->path[0] == '\0') {
@@ -78,7 +78,7 @@ static void complain_of(const char *path, struct bp_error *error)
 static bool put_report(struct run *run)
 {
     const struct bp_text *text = &run->text;
-    bool array = is_array(run->options), first = run->reports == 0;
+    bool array = cli_is_array(run->options), first = run->reports == 0;
     const char *before = array ? (first ? "[\n" : ",\n") : "";
     if (run->options->format == CLI_TEXT && !first) {
         before = "\n";
@@ -107,7 +107,7 @@ static bool run_log(struct run *run, size_t log, const struct cli_job *job)
         code = bp_error_set(&error, BP_ERR_MEMORY, "out of memory for the report");
     }
     if (code != BP_OK) {
-        complain_of(run->options->logs[log], &error);
+        cli_complain_of(run->options->logs[log], &error);
     } else if (!put_report(run)) {
         run->status = worse(run->status, CLI_FAILED);
         return false;
@@ -162,10 +162,11 @@ int cli_run(const struct cli_options *options, const struct cli_job *job)
     if (go_on && job->footer != NULL && run.reports > 0) {
         run_footer(&run, job);
     }
-    if (is_array(options) && run.reports > 0) {
+    if (cli_is_array(options) && run.reports > 0) {
         cli_output_put(&run.output, "\n]\n", 3);
     }
-    /* status 1 is "not written": a file that lacks what there was no memory for would look like a whole one */
+    /* status 1 is "not written": a file that lacks what there was no memory for would look like a whole one
+     */
     if (run.status != CLI_FAILED && !cli_output_finish(&run.output)) {
         run.status = worse(run.status, CLI_FAILED);
     }

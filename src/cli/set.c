@@ -4,39 +4,26 @@
  */
 #include "cli/cli.h"
 
+#include "barplumb/split.h"
+
 #include <stdlib.h>
 #include <string.h>
 
 static const char doc[] =
-    "Measures the set in each LOG: how fast every rep moved, through which range it slowed, and how much the "
+    "Measures the set, or the sets, in each LOG: how fast every rep moved, through which range it slowed, "
+    "and how much the "
     "bar shook. - is standard input.\v"
     "Example: a bench set, for a spreadsheet:\n"
     "  barplumb set --lift bench --format csv --out l1.csv harbour/l1-bench.csv\n\n"
     "Or as a page with charts, for any browser:\n"
     "  barplumb set --lift bench --format html --out l1.html harbour/l1-bench.csv\n\n"
     "With several logs, json is an array of documents and csv has one header.\n\n"
+    "A log of several sets, with rests of 20 s and longer between them, is measured set by set:\n"
+    "  barplumb set --lift squat --part 2 harbour/l2-session.csv\n\n"
     "Example: what could be lifted once, from sets at three loads:\n"
     "  barplumb set --lift bench --bar-mass 60,80,95 --strength a.csv b.csv c.csv\n\n"
     "Exit status: 0 done, 1 not written or out of memory, 2 usage, 3 a log that cannot be read or used; the "
     "other logs are still done.";
-
-static enum bp_code measure(const struct cli_options *options, size_t log, struct bp_arena *arena,
-                            struct bp_summary *summary, struct bp_error *error)
-{
-    const char *path = options->logs[log];
-    struct bp_trace trace;
-    struct bp_rig rig;
-    bool loaded = false;
-    struct bp_analyse_settings settings = options->analyse;
-    settings.path = path;
-    settings.keep_traces = options->format == CLI_HTML;
-    enum bp_code code = cli_rig_of(options, log, &rig, &loaded, error);
-    if (code == BP_OK) {
-        settings.rig = loaded ? &rig : NULL;
-        code = bp_import_log(path, &settings.import, arena, &trace, error);
-    }
-    return code == BP_OK ? bp_analyse_trace(&trace, &settings, arena, summary, error) : code;
-}
 
 /* ---- strength: what the sets say together ---- */
 
@@ -85,6 +72,9 @@ static enum bp_code gather(const struct cli_options *options, size_t log, const 
     if (!bp_quantity_known(load)) {
         return bp_error_set(error, BP_ERR_ARGUMENT, "--strength needs the load: say --bar-mass or --rig");
     }
+    if (strength->count == BP_LINE_POINTS_MAX) {
+        return bp_error_set(error, BP_ERR_ARGUMENT, "--strength takes %d sets at most", BP_LINE_POINTS_MAX);
+    }
     size_t at = strength->count++;
     strength->paths[at] = options->logs[log];
     memcpy(strength->setups[at], summary->set.setup, SETUP_SIZE);
@@ -123,29 +113,137 @@ static void put_strength(const struct cli_options *options, const struct bp_repo
     }
 }
 
-static enum bp_code one_log(const struct cli_options *options, size_t log, struct bp_arena *arena,
+/* ---- one log ---- */
+
+struct log {
+    const struct cli_options *options;
+    size_t at; /* of the options' logs */
+    struct bp_arena *arena;
+    const struct bp_report_settings *report;
+    struct bp_text *out;
+    struct bp_trace trace;
+    struct bp_parts parts;
+    struct bp_rig rig;
+    bool loaded;
+    size_t reports; /* put */
+};
+
+static enum bp_code read_log(struct log *log, struct bp_error *error)
+{
+    const struct cli_options *options = log->options;
+    enum bp_code code = cli_rig_of(options, log->at, &log->rig, &log->loaded, error);
+    if (code == BP_OK) {
+        code =
+            bp_import_log(options->logs[log->at], &options->analyse.import, log->arena, &log->trace, error);
+    }
+    if (code == BP_OK && options->one_set) {
+        log->parts = (struct bp_parts){.count = 1, .list = &log->trace};
+    } else if (code == BP_OK) {
+        code = bp_split_trace(&log->trace, NULL, log->arena, &log->parts, error);
+    }
+    if (code == BP_OK && options->part > log->parts.count) {
+        code = bp_error_set(error, BP_ERR_ARGUMENT, "--part %zu: this log holds %zu set%s", options->part,
+                            log->parts.count, log->parts.count == 1 ? "" : "s");
+    } else if (code == BP_OK && options->format == CLI_HTML && options->part == 0 && log->parts.count > 1) {
+        code = bp_error_set(error, BP_ERR_ARGUMENT,
+                            "this log holds %zu sets and a page shows one: name it with --part N",
+                            log->parts.count);
+    }
+    return code;
+}
+
+/* Several reports of one log where a run without an array expects one. */
+static bool own_array(const struct log *log)
+{
+    return log->options->format == CLI_JSON && log->options->part == 0 && log->parts.count > 1 &&
+           !cli_is_array(log->options);
+}
+
+static enum bp_code put_summary(struct log *log, const struct bp_summary *summary, struct bp_error *error)
+{
+    enum cli_format format = log->options->format;
+    struct bp_text *out = log->out;
+    if (format == CLI_JSON && log->reports > 0) {
+        out->length--; /* the newline follows the comma */
+        bp_text_put(out, ",\n");
+    } else if (own_array(log)) {
+        bp_text_put(out, "[\n");
+    } else if (format == CLI_TEXT && log->reports > 0) {
+        bp_text_put_char(out, '\n');
+    }
+    log->reports++;
+    if (format == CLI_TEXT) {
+        bp_report_set_text(summary, log->report, out);
+    } else if (format == CLI_CSV) {
+        bp_report_set_csv(summary, out);
+    } else if (format == CLI_HTML) {
+        return bp_report_set_html(summary, NULL, out, error);
+    } else {
+        bp_report_set_json(summary, format == CLI_JSON, out);
+    }
+    return BP_OK;
+}
+
+static enum bp_code one_part(struct log *log, size_t part, struct bp_error *error)
+{
+    struct bp_summary summary;
+    struct bp_analyse_settings settings = log->options->analyse;
+    settings.path = log->options->logs[log->at];
+    settings.keep_traces = log->options->format == CLI_HTML;
+    settings.rig = log->loaded ? &log->rig : NULL;
+    enum bp_code code = bp_analyse_trace(&log->parts.list[part], &settings, log->arena, &summary, error);
+    if (code == BP_OK && log->options->strength) {
+        code = gather(log->options, log->at, &summary, error);
+    }
+    return code == BP_OK ? put_summary(log, &summary, error) : code;
+}
+
+/* Every part of a log. One without a rep is told of and passed over, one that cannot be used spoils the exit
+ * status, unless none is left: then the first one's error is the log's. */
+static enum bp_code all_parts(struct log *log, bool *unfit, struct bp_error *error)
+{
+    size_t first = log->options->part > 0 ? log->options->part - 1 : 0;
+    size_t end = log->options->part > 0 ? log->options->part : log->parts.count;
+    struct bp_error trouble;
+    enum bp_code failed = BP_OK;
+    for (size_t part = first; part < end; part++) {
+        enum bp_code code = one_part(log, part, &trouble);
+        if (code == BP_OK) {
+            continue;
+        }
+        if (code == BP_ERR_ARGUMENT || code == BP_ERR_MEMORY) {
+            *error = trouble;
+            return code;
+        }
+        *unfit = *unfit || code != BP_ERR_NO_REP;
+        if (failed == BP_OK) {
+            failed = code;
+            *error = trouble;
+        } else {
+            cli_complain_of(log->options->logs[log->at], &trouble);
+        }
+    }
+    if (failed != BP_OK && log->reports > 0) {
+        cli_complain_of(log->options->logs[log->at], error);
+        failed = BP_OK;
+    }
+    return failed;
+}
+
+static enum bp_code one_log(const struct cli_options *options, size_t at, struct bp_arena *arena,
                             const struct bp_report_settings *report, struct bp_text *out, bool *unfit,
                             struct bp_error *error)
 {
-    struct bp_summary summary;
+    struct log log = {.options = options, .at = at, .arena = arena, .report = report, .out = out};
     *unfit = false;
-    enum bp_code code = measure(options, log, arena, &summary, error);
-    if (code == BP_OK && options->strength) {
-        code = gather(options, log, &summary, error);
+    enum bp_code code = read_log(&log, error);
+    if (code == BP_OK) {
+        code = all_parts(&log, unfit, error);
     }
-    if (code != BP_OK) {
-        return code;
+    if (code == BP_OK && own_array(&log)) {
+        bp_text_put(out, "]\n");
     }
-    if (options->format == CLI_TEXT) {
-        bp_report_set_text(&summary, report, out);
-    } else if (options->format == CLI_CSV) {
-        bp_report_set_csv(&summary, out);
-    } else if (options->format == CLI_HTML) {
-        return bp_report_set_html(&summary, NULL, out, error);
-    } else {
-        bp_report_set_json(&summary, options->format == CLI_JSON, out);
-    }
-    return BP_OK;
+    return code;
 }
 
 int cli_set(int argc, char **argv)

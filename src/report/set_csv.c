@@ -79,6 +79,9 @@ void bp_set_csv_put_names(struct bp_cells *row)
     bp_cells_name(row, "", "set_reps", "");
     bp_cells_name(row, "", "set_missed", "");
     put_quantity_names(row, "set_", &bp_report_set_quantities);
+    bp_cells_name(row, "", "part", "");
+    bp_cells_name(row, "", "parts", "");
+    bp_cells_name(row, "", "part_from_s", "");
 }
 
 void bp_report_set_csv_header(struct bp_text *out)
@@ -139,6 +142,14 @@ static void put_rep(struct bp_cells *row, const struct bp_rep_figures *rep)
     put_quantities(row, rep, &bp_report_rep_loads);
 }
 
+/* A log of one set is the first part of one. */
+static void put_part(struct bp_cells *row, const struct bp_log_facts *log)
+{
+    bp_cells_count(row, log->parts > 0 ? log->part : 1);
+    bp_cells_count(row, log->parts > 0 ? log->parts : 1);
+    bp_cells_number(row, log->part_from_s, BP_TIME_DECIMALS);
+}
+
 void bp_set_csv_put_rep(struct bp_cells *row, const struct bp_summary *summary, size_t rep)
 {
     put_log(row, summary);
@@ -146,6 +157,7 @@ void bp_set_csv_put_rep(struct bp_cells *row, const struct bp_summary *summary, 
     bp_cells_count(row, summary->set.reps);
     bp_cells_count(row, summary->set.missed);
     put_quantities(row, &summary->set, &bp_report_set_quantities);
+    put_part(row, &summary->log);
 }
 
 void bp_report_set_csv(const struct bp_summary *summary, struct bp_text *out)

@@ -38,6 +38,11 @@ static void put_log(struct bp_json *json, const struct bp_summary *summary)
     bp_json_bool(json, "axis_known", log->axis_known);
     bp_json_string(json, "container", log->recognised.container);
     bp_json_string(json, "columns", log->recognised.columns);
+    if (log->parts > 0) {
+        bp_json_count(json, "part", log->part);
+        bp_json_count(json, "parts", log->parts);
+        bp_json_number(json, "part_from_s", log->part_from_s, BP_TIME_DECIMALS);
+    }
     bp_json_close(json, '}');
 }
 

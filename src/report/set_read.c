@@ -103,6 +103,9 @@ static void get_log(const json_t *from, struct bp_log_facts *log)
     get_text(json_object_get(from, "container"), log->recognised.container, sizeof log->recognised.container);
     get_text(json_object_get(from, "columns"), log->recognised.columns, sizeof log->recognised.columns);
     log->recognised.declared_rate_hz = (double)NAN;
+    log->part = count_of(json_object_get(from, "part"));
+    log->parts = count_of(json_object_get(from, "parts"));
+    log->part_from_s = log->parts > 0 ? number_of(json_object_get(from, "part_from_s")) : 0;
 }
 
 static bool get_set(const json_t *from, struct bp_set_figures *set)

@@ -31,6 +31,15 @@ static void put_header(struct bp_text *out, const struct bp_summary *summary,
     bp_text_put(out, " Hz, ");
     bp_text_put_number(out, log->duration_s, 1);
     bp_text_put(out, log->gyroscope ? " s, with gyroscope\n" : " s, no gyroscope\n");
+    if (log->parts > 0) {
+        bp_text_put(out, "set ");
+        bp_text_put_count(out, log->part);
+        bp_text_put(out, " of ");
+        bp_text_put_count(out, log->parts);
+        bp_text_put(out, ", from ");
+        bp_text_put_number(out, log->part_from_s, 1);
+        bp_text_put(out, " s\n");
+    }
     if (summary->set.setup[0] != '\0') {
         bp_text_put(out, "setup: ");
         bp_table_put_plain(out, summary->set.setup);

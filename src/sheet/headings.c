@@ -50,6 +50,10 @@ static const struct {
     {"file", BP_SHEET_LOG},
     {"recording", BP_SHEET_LOG},
     {"path", BP_SHEET_LOG},
+    {"part", BP_SHEET_PART},
+    {"log part", BP_SHEET_PART},
+    {"part of log", BP_SHEET_PART},
+    {"set in log", BP_SHEET_PART},
     {"target", BP_SHEET_TARGET},
     {"target speed", BP_SHEET_TARGET},
     {"target velocity", BP_SHEET_TARGET},
@@ -63,7 +67,8 @@ static const struct {
 };
 
 static const char *const role_names[BP_SHEET_ROLES] = {
-    "date", "lifter", "lift", "setup", "bar mass", "plate mass", "rig", "log", "target speed", "notes"};
+    "date", "lifter",          "lift",         "setup", "bar mass", "plate mass", "rig",
+    "log",  "part of the log", "target speed", "notes"};
 
 const char *bp_sheet_role_name(enum bp_sheet_role role)
 {

@@ -51,6 +51,7 @@ enum bp_sheet_role {
     BP_SHEET_PLATES,
     BP_SHEET_RIG,
     BP_SHEET_LOG,
+    BP_SHEET_PART,
     BP_SHEET_TARGET,
     BP_SHEET_NOTES,
     BP_SHEET_ROLES,

@@ -53,6 +53,14 @@ static const char *take_text(struct reader *r, enum bp_sheet_role role)
     return text != NULL ? text : "";
 }
 
+/* For what has none. */
+static double no_unit(const char *text, size_t count)
+{
+    (void)text;
+    (void)count;
+    return 0;
+}
+
 static bool take_number(struct reader *r, enum bp_sheet_role role, double (*unit)(const char *, size_t),
                         double most, double *value)
 {
@@ -117,6 +125,21 @@ static bool take_when_and_lift(struct reader *r, struct bp_sheet_row *row)
     return true;
 }
 
+/* "2": which set of the log. */
+static bool take_part(struct reader *r, struct bp_sheet_row *row)
+{
+    double value = (double)NAN;
+    if (!take_number(r, BP_SHEET_PART, no_unit, BP_SHEET_PARTS_MAX, &value)) {
+        return false;
+    }
+    if (isfinite(value) && (value < 1 || floor(value) < value)) {
+        trouble_in(r->trouble, BP_ERR_NUMBER, "the part is a whole number: 1 is the log's first set");
+        return false;
+    }
+    row->part = isfinite(value) ? (size_t)value : 0;
+    return true;
+}
+
 static bool take_log(struct reader *r, struct bp_sheet_row *row)
 {
     if (!take_path(r, BP_SHEET_LOG, &row->log, &row->log_path)) {
@@ -175,7 +198,7 @@ enum bp_code bp_sheet_read_row(const struct bp_record *record, const struct bp_s
            take_number(&r, BP_SHEET_BAR, bp_sheet_mass_unit, MASS_MOST, &row->bar_kg) &&
            take_number(&r, BP_SHEET_PLATES, bp_sheet_mass_unit, MASS_MOST, &row->plates_kg) &&
            take_number(&r, BP_SHEET_TARGET, bp_sheet_speed_unit, SPEED_MOST, &row->target_m_s) &&
-           take_path(&r, BP_SHEET_RIG, &row->rig, &row->rig_path) && take_log(&r, row);
+           take_path(&r, BP_SHEET_RIG, &row->rig, &row->rig_path) && take_part(&r, row) && take_log(&r, row);
     *column = r.column;
     if (good) {
         row->lifter = take_text(&r, BP_SHEET_LIFTER);

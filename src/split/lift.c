@@ -65,17 +65,18 @@ struct bp_movement bp_movement_read(const struct bp_trace *trace, const struct b
 {
     size_t from = before ? before->last : 0, to = after ? after->first : trace->count - 1;
     struct bp_movement movement = {false, false, before || after};
+    bool same = !before || !after || bp_calm_cosine(before->force, after->force) >= cos(SAME_BAR_RAD);
     if (before) {
         struct run run = follow(trace, before->force, from, to);
+        run.arrived = run.arrived && same;
         movement.lift_before = is_lift(&run, least_way_m);
         movement.on_bar = run.arrived;
     }
     if (after) {
         struct run run = follow(trace, after->force, to, from);
+        run.arrived = run.arrived && same;
         movement.lift_after = is_lift(&run, least_way_m);
         movement.on_bar = movement.on_bar && run.arrived;
     }
-    movement.on_bar = movement.on_bar &&
-                      (!before || !after || bp_calm_cosine(before->force, after->force) >= cos(SAME_BAR_RAD));
     return movement;
 }

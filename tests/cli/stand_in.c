@@ -4,6 +4,7 @@
  * decides what happens to it, and the settings that arrive are told back in a finding.
  */
 #include "barplumb/analyse.h"
+#include "barplumb/split.h"
 #include "barplumb/text.h"
 #include "cli/cli.h"
 #include "report/samples.h"
@@ -82,7 +83,25 @@ enum bp_code bp_import_log(const char *path, const struct bp_import_settings *se
     sample_check(&sample);
     *trace = sample.trace;
     trace->gravity_removed = is_called(path, "unfit"); /* for bp_check_trace, which sees no path */
+    trace->parts = is_called(path, "three") ? 3 : 0;   /* and for bp_split_trace */
     tell_settings(&trace->findings, settings, NULL, NULL);
+    return BP_OK;
+}
+
+enum bp_code bp_split_trace(const struct bp_trace *trace, const struct bp_split_settings *settings,
+                            struct bp_arena *arena, struct bp_parts *parts, struct bp_error *error)
+{
+    (void)settings;
+    *parts = (struct bp_parts){.count = trace->parts > 0 ? trace->parts : 1};
+    parts->list = bp_arena_take(arena, parts->count, sizeof *parts->list);
+    if (parts->list == NULL) {
+        return bp_error_set(error, BP_ERR_MEMORY, "out of memory");
+    }
+    for (size_t i = 0; i < parts->count; i++) {
+        parts->list[i] = *trace;
+        parts->list[i].part = trace->parts > 0 ? i + 1 : 0;
+        parts->list[i].from_s = 100.25 * (double)i;
+    }
     return BP_OK;
 }
 
@@ -106,7 +125,11 @@ enum bp_code bp_analyse_trace(const struct bp_trace *trace, const struct bp_anal
                               struct bp_arena *arena, struct bp_summary *summary, struct bp_error *error)
 {
     struct sample sample;
-    if (is_called(settings->path, "norep")) {
+    if (is_called(settings->path, "three-unfit") && trace->part == 3) {
+        return bp_error_set(error, BP_ERR_MOTION, "set 3 of 3 is not fit");
+    }
+    if (is_called(settings->path, "norep") ||
+        (is_called(settings->path, "three-norep") && trace->part == 2)) {
         return bp_error_set(error, BP_ERR_NO_REP, "no rep of a %s was found",
                             bp_lift_facts(settings->lift)->name);
     }
@@ -124,6 +147,9 @@ enum bp_code bp_analyse_trace(const struct bp_trace *trace, const struct bp_anal
     summary->set.lift_given = settings->lift_given;
     summary->findings = trace->findings;
     tell_settings(&summary->findings, &settings->import, &settings->check, settings);
+    summary->log.part = trace->part;
+    summary->log.parts = trace->part > 0 ? trace->parts : 0;
+    summary->log.part_from_s = trace->from_s;
     return BP_OK;
 }
 

@@ -325,7 +325,8 @@ void session_vary(const struct sim_scenario *first, uint64_t seed, struct sim_sc
     scenario->reps = 1 + (int)(6 * bp_random_between(&random, 0, 1));
     scenario->mean_speed_m_s = first->mean_speed_m_s * (0.85 + 0.3 * bp_random_between(&random, 0, 1));
     scenario->sticking_from_rep = 0;
-    if (scenario->ending == SIM_CUT) { /* the phone runs on */
+    scenario->handling_start_s = scenario->handling_end_s = 0; /* session_add_turn does that */
+    if (scenario->ending == SIM_CUT) {                         /* the phone runs on */
         scenario->ending = SIM_RACKED;
     }
 }
