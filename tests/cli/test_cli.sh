@@ -295,6 +295,79 @@ a_reader_that_went_away_is_status_1() {
     err_is 'barplumb: standard output: Broken pipe'
 }
 
+# ---- a log of several sets (the stand-in's have three) ----
+
+a_log_of_several_sets_gives_a_report_each() {
+    run 0 set three.csv
+    [ "$(grep -c '^three.csv$' out)" -eq 3 ] || fail "reports: $(grep -c '^three.csv$' out)"
+    grep -qx 'set 2 of 3, from 100.3 s' out || fail "no heading of the second set"
+    run 0 set --format jsonl three.csv good.csv
+    [ "$(wc -l <out)" -eq 4 ] || fail "jsonl: $(wc -l <out) lines"
+    grep -q '"part":3,"parts":3,"part_from_s":200.5000' out || fail "jsonl: $(grep -o '"part.*"set":' out)"
+    [ "$(grep -c '"parts"' out)" -eq 3 ] || fail "a log of one set names a part"
+}
+
+json_of_several_sets_is_an_array_as_of_several_logs() {
+    local one several
+    run 0 set --format json three.csv
+    one=$(python3 -c 'import json; print([d["log"].get("part") for d in json.load(open("out"))])') || fail "no JSON"
+    [ "$one" = '[1, 2, 3]' ] || fail "one log: $one"
+    run 0 set --format json good.csv three.csv
+    several=$(python3 -c 'import json; print([d["log"].get("part") for d in json.load(open("out"))])') || fail "no JSON"
+    [ "$several" = '[None, 1, 2, 3]' ] || fail "several logs: $several"
+}
+
+csv_of_several_sets_has_one_header_and_their_part_at_the_end() {
+    run 0 set --format csv three.csv good.csv
+    head -1 out | grep -q ',part,parts,part_from_s$' || fail "no part columns"
+    [ "$(grep -c '^path,' out)" -eq 1 ] || fail "headers: $(grep -c '^path,' out)"
+    [ "$(grep -c ',2,3,100\.25[0-9]*$' out)" -eq "$(grep -c ',1,1,0\.0*$' out)" ] || fail "rows: $(grep -o '[^,]*,[^,]*,[^,]*$' out)"
+}
+
+a_part_is_chosen_by_its_number() {
+    run 0 set --part 2 three.csv
+    grep -qx 'set 2 of 3, from 100.3 s' out || fail "not the second set"
+    [ "$(grep -c '^three.csv$' out)" -eq 1 ] || fail "more than one report"
+    run 0 set --part 3 --format json three.csv
+    [ "$(head -c 1 out)" = '{' ] || fail "an array of one"
+    run 2 set --part 4 three.csv
+    err_is 'barplumb: three.csv: --part 4: this log holds 3 sets'
+    out_is_empty
+    run 2 set --part 2 good.csv
+    err_is 'barplumb: good.csv: --part 2: this log holds 1 set'
+    run 2 set --part 0 three.csv
+    run 2 set --part x three.csv
+}
+
+one_set_leaves_a_log_whole() {
+    run 0 set --one-set three.csv
+    [ "$(grep -c '^three.csv$' out)" -eq 1 ] || fail "more than one report"
+    ! grep -q '^set [0-9]' out || fail "a part is named"
+    run 2 set --one-set --part 1 three.csv
+    err_is 'barplumb: --one-set and --part N contradict each other'
+}
+
+a_set_without_a_rep_is_passed_over_with_a_word() {
+    run 0 set three-norep.csv
+    [ "$(grep -c '^three-norep.csv$' out)" -eq 2 ] || fail "reports: $(grep -c '^three-norep.csv$' out)"
+    grep -q 'no rep of a bench was found' err || fail "not told: $(cat err)"
+    run 3 set --part 2 three-norep.csv
+    out_is_empty
+}
+
+a_set_that_cannot_be_used_is_status_3_beside_the_others() {
+    run 3 set --format jsonl three-unfit.csv
+    [ "$(wc -l <out)" -eq 2 ] || fail "jsonl: $(wc -l <out) lines"
+    err_is 'barplumb: three-unfit.csv: set 3 of 3 is not fit'
+}
+
+a_page_of_several_sets_asks_which() {
+    "$program" set --format html good.csv >out 2>err || return 0 # built without its page
+    run 2 set --format html three.csv
+    err_is 'barplumb: three.csv: this log holds 3 sets and a page shows one: name it with --part N'
+    run 0 set --format html --part 1 three.csv
+}
+
 # ---- terminal ----
 
 colour_is_for_terminals_only() {
