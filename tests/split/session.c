@@ -123,22 +123,6 @@ static void take_set(struct session *session, const struct sim_log *log)
     session->begins_s[session->sets] = begin_s;
 }
 
-static struct bp_trace alone(struct session *session, const struct sim_log *log)
-{
-    struct bp_trace trace = session->trace;
-    size_t first = session->trace.count - log->count;
-    trace.count = log->count;
-    trace.time_s = bp_arena_doubles(&session->arena, log->count);
-    assert_non_null(trace.time_s);
-    memcpy(trace.time_s, log->time_s, log->count * sizeof(double));
-    trace.marks += first;
-    for (int a = 0; a < 3; a++) {
-        trace.force[a] += first;
-        trace.turn[a] = log->gyroscope ? trace.turn[a] + first : NULL;
-    }
-    return trace;
-}
-
 static void mean_and_sd(double *const axis[3], size_t first, size_t last, double mean[3], double *sd)
 {
     double sum = 0, n = (double)(last - first);
@@ -261,7 +245,7 @@ void session_add_set(struct session *session, const struct sim_scenario *scenari
         turn_to(session, place, turn_s);
     }
     take_set(session, &log);
-    session->alone[session->sets++] = alone(session, &log);
+    session->sets++;
     trace->recognised.rows = trace->count;
     take_rest(session, log.count);
     sim_log_free(&log);
@@ -296,22 +280,32 @@ void session_add_walk(struct session *session, double length_s)
     }
 }
 
+/* Where a knock takes the bar after t seconds, for a push of 1: it rings at 22 Hz, and is back where it was.
+ */
+static double ring(double t)
+{
+    return t > 0 ? t * t * t * exp(-t / 0.02) * sin(2 * PI * 22 * t) : 0;
+}
+
 void session_add_knocks(struct session *session, double length_s)
 {
-    struct bp_random random = random_of(session);
-    double size[3] = {0}, since = 1;
     static const double none[3] = {0, 0, 0};
+    static const double h = 1e-4; /* s, of the second difference that makes an acceleration of it */
+    struct bp_random random = random_of(session);
+    double push[3] = {0}, since = 1;
     for (size_t k = 0; k < steps(session, length_s); k++) {
         since += session->step_s;
-        if (bp_random_between(&random, 0, 1) < 3 * session->step_s) {
+        if (since > 0.2 && bp_random_between(&random, 0, 1) < 4 * session->step_s) {
             since = 0;
             for (int a = 0; a < 3; a++) {
-                size[a] = 8 * bp_random_normal(&random);
+                push[a] = 50 * bp_random_normal(&random); /* 11 m/s^2 at its peak */
             }
         }
-        double ring = exp(-since / 0.05) * sin(2 * PI * 22 * since);
-        const double force[3] = {session->force[0] + size[0] * ring, session->force[1] + size[1] * ring,
-                                 session->force[2] + size[2] * ring};
+        double ringing = (ring(since + h) - 2 * ring(since) + ring(since - h)) / (h * h);
+        double force[3];
+        for (int a = 0; a < 3; a++) {
+            force[a] = session->force[a] + push[a] * ringing;
+        }
         add(session, &random, force, none);
     }
 }

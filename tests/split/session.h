@@ -21,7 +21,6 @@ struct session {
     size_t sets;
     double begins_s[SESSION_SETS_MAX]; /* log time of each set's first sample */
     struct sim_truth truth[SESSION_SETS_MAX];
-    struct bp_trace alone[SESSION_SETS_MAX]; /* the same samples as a log of one set */
 };
 
 /* cmocka setup and teardown: *state is a struct session, empty. */
