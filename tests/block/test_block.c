@@ -75,6 +75,49 @@ static void put_log(const struct gym *gym, const char *name, uint64_t seed)
     sim_log_free(&log);
 }
 
+static double *joined(const double *first, const double *second, size_t count, size_t rest, size_t still)
+{
+    double *all = malloc((2 * count + rest) * sizeof *all);
+    assert_non_null(all);
+    for (size_t i = 0; i < 2 * count + rest; i++) {
+        bool in_rest = i >= count && i < count + rest;
+        all[i] = in_rest ? first[(i - count) % still] : i < count ? first[i] : second[i - count - rest];
+    }
+    return all;
+}
+
+/* The same set twice, with half a minute of its own rest between. */
+static void put_session(const struct gym *gym, const char *name)
+{
+    struct sim_scenario scenario;
+    struct sim_log log, all;
+    struct bp_text text;
+    char path[PATH];
+    sim_scenario_for(BP_BENCH, &scenario);
+    scenario.reps = 2;
+    assert_int_equal(sim_run(&scenario, &log, NULL), SIM_OK);
+    size_t still = (size_t)(0.75 * scenario.still_start_s * scenario.rate_hz);
+    size_t rest = (size_t)(30 * scenario.rate_hz);
+    all = log;
+    all.count = all.turn_count = 2 * log.count + rest;
+    all.time_s = joined(log.time_s, log.time_s, log.count, rest, still);
+    for (size_t i = 0; i < all.count; i++) {
+        all.time_s[i] = (double)i / scenario.rate_hz;
+    }
+    for (int a = 0; a < 3; a++) {
+        all.force[a] = joined(log.force[a], log.force[a], log.count, rest, still);
+        all.gravity[a] = joined(log.gravity[a], log.gravity[a], log.count, rest, still);
+        all.turn[a] = joined(log.turn[a], log.turn[a], log.count, rest, still);
+    }
+    bp_text_init(&text);
+    sim_write_csv(&all, &sim_layout_defaults, &text);
+    path_in(gym, name, path);
+    put_file(path, text.data, text.length);
+    bp_text_free(&text);
+    sim_log_free(&all);
+    sim_log_free(&log);
+}
+
 static void read_sheet(struct gym *gym)
 {
     bp_arena_reset(&gym->arena);
@@ -171,6 +214,36 @@ static void every_set_is_measured_and_a_missing_log_is_its_own_error(void **stat
 }
 
 /* 80 kg of plates and no file; a rig file; a rig file whose plates the row replaces. */
+static void a_log_of_two_sets_serves_two_rows_that_say_which(void **state)
+{
+    struct gym *gym = *state;
+    put_session(gym, "session.csv");
+    put_text(gym, "sheet.csv",
+             "lifter,lift,log,part\nL1,bench,session.csv,1\nL1,bench,session.csv,2\nL1,bench,session.csv,\n"
+             "L1,bench,session.csv,3\nL1,bench,l1.csv,1\nL1,bench,l1.csv,2\n");
+    read_sheet(gym);
+    keep_documents(gym);
+    measure(gym);
+    const struct bp_block_set *sets = gym->block.sets;
+    assert_int_equal(gym->block.measured, 3);
+    assert_int_equal(sets[0].summary.log.part, 1);
+    assert_int_equal(sets[1].summary.log.part, 2);
+    assert_int_equal(sets[0].summary.set.reps, 2);
+    assert_int_equal(sets[1].summary.set.reps, 2);
+    assert_true(sets[1].summary.reps[0].drive_start_s > sets[0].summary.reps[1].drive_end_s + 30);
+    assert_string_not_equal(sets[0].id, sets[1].id);
+    assert_int_equal(sets[2].error.code, BP_ERR_ARGUMENT);
+    assert_non_null(strstr(sets[2].error.text, "holds 2 sets: add a column \"part\""));
+    assert_int_equal(sets[3].error.code, BP_ERR_ARGUMENT);
+    assert_non_null(strstr(sets[3].error.text, "part 3, but the log holds 2 sets"));
+    assert_int_equal(sets[4].summary.log.parts, 0);
+    assert_non_null(strstr(sets[5].error.text, "part 2, but the log holds 1 set"));
+    read_sheet(gym);
+    measure(gym);
+    assert_int_equal(gym->block.kept, 3);
+    assert_int_equal(gym->block.sets[1].summary.log.part, 2);
+}
+
 static void rows_and_rigs_say_what_hangs_on_the_bar(void **state)
 {
     struct gym *gym = *state;
@@ -399,6 +472,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test_setup_teardown(every_set_is_measured_and_a_missing_log_is_its_own_error, set_up,
                                         tear_down),
+        cmocka_unit_test_setup_teardown(a_log_of_two_sets_serves_two_rows_that_say_which, set_up, tear_down),
         cmocka_unit_test_setup_teardown(rows_and_rigs_say_what_hangs_on_the_bar, set_up, tear_down),
         cmocka_unit_test_setup_teardown(any_number_of_workers_gives_the_same_figures, set_up, tear_down),
         cmocka_unit_test_setup_teardown(a_second_run_keeps_what_did_not_change, set_up, tear_down),

@@ -66,6 +66,25 @@ static void a_set_read_back_is_written_the_same(void **state)
     expect_same_document(back, &sample.summary, false);
 }
 
+static void a_part_of_a_log_comes_back(void **state)
+{
+    struct back *back = *state;
+    static struct sample sample;
+    sample_full(&sample);
+    sample.summary.log.part = 2;
+    sample.summary.log.parts = 3;
+    sample.summary.log.part_from_s = 312.4375;
+    expect_same_document(back, &sample.summary, false);
+    assert_non_null(strstr(back->document.data, "\"part\":2,\"parts\":3,\"part_from_s\":312.4375"));
+    assert_int_equal(back->summary.log.part, 2);
+    assert_int_equal(back->summary.log.parts, 3);
+    assert_true(back->summary.log.part_from_s == 312.4375);
+    sample_full(&sample);
+    expect_same_document(back, &sample.summary, false);
+    assert_null(strstr(back->document.data, "part"));
+    assert_int_equal(back->summary.log.parts, 0);
+}
+
 static void a_hostile_name_comes_back_whole(void **state)
 {
     struct back *back = *state;
@@ -156,6 +175,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test_setup_teardown(a_set_read_back_is_written_the_same, set_up, tear_down),
+        cmocka_unit_test_setup_teardown(a_part_of_a_log_comes_back, set_up, tear_down),
         cmocka_unit_test_setup_teardown(a_hostile_name_comes_back_whole, set_up, tear_down),
         cmocka_unit_test_setup_teardown(figures_and_findings_come_back, set_up, tear_down),
         cmocka_unit_test_setup_teardown(keys_it_does_not_know_are_passed_over, set_up, tear_down),

@@ -51,6 +51,21 @@ static void set_text_of_a_bare_set_leaves_out_what_is_not_known(void **state)
     bp_text_free(&out);
 }
 
+static void set_text_says_which_set_of_the_log_it_is(void **state)
+{
+    (void)state;
+    struct bp_text out;
+    struct sample sample;
+    bp_text_init(&out);
+    sample_full(&sample);
+    sample.summary.log.part = 2;
+    sample.summary.log.parts = 3;
+    sample.summary.log.part_from_s = 312.4375;
+    bp_report_set_text(&sample.summary, &plain, &out);
+    assert_non_null(strstr(out.data, "\nset 2 of 3, from 312.4 s\n"));
+    bp_text_free(&out);
+}
+
 static void expect_narrow_lines(const char *text)
 {
     while (*text != '\0') {
@@ -274,6 +289,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(set_text_of_a_full_set_reads_as_agreed),
         cmocka_unit_test(set_text_of_a_bare_set_leaves_out_what_is_not_known),
+        cmocka_unit_test(set_text_says_which_set_of_the_log_it_is),
         cmocka_unit_test(set_text_fits_eighty_columns),
         cmocka_unit_test(set_text_sends_no_escape_unless_colour_is_asked_for),
         cmocka_unit_test(set_text_of_an_unknown_load_has_no_third_table),

@@ -208,6 +208,27 @@ static void a_bad_row_is_reported_and_the_others_are_read(void **state)
     row_error(r, 8, BP_ERR_FORMAT, 11, 4, "never closed");
 }
 
+static void a_row_may_say_which_set_of_its_log_it_is(void **state)
+{
+    struct read *r = *state;
+    assert_int_equal(
+        parse(r, "log,Part of log\na,2\na,\na,-\na,1.5\na,0\na,two\na,1001\na,1 kg\n", "gym/sheet.csv"),
+        BP_OK);
+    assert_int_equal(r->sheet.row_count, 3);
+    assert_int_equal(r->sheet.rows[0].part, 2);
+    assert_int_equal(r->sheet.rows[1].part, 0);
+    assert_int_equal(r->sheet.rows[2].part, 0);
+    assert_int_equal(r->sheet.error_count, 5);
+    row_error(r, 0, BP_ERR_NUMBER, 5, 2, "whole number");
+    row_error(r, 1, BP_ERR_NUMBER, 6, 2, "whole number");
+    row_error(r, 2, BP_ERR_NUMBER, 7, 2, "not a number");
+    row_error(r, 3, BP_ERR_NUMBER, 8, 2, "cannot be");
+    row_error(r, 4, BP_ERR_UNITS, 9, 2, "not a unit");
+    assert_int_equal(parse(r, "log,set\na,2\n", NULL), BP_OK); /* many a sheet counts the sets of a day */
+    assert_int_equal(r->sheet.rows[0].part, 0);
+    assert_int_equal(r->sheet.extra_count, 1);
+}
+
 static void paths_start_from_the_sheets_folder(void **state)
 {
     struct read *r = *state;
@@ -316,6 +337,7 @@ int main(void)
         cmocka_unit_test(quoted_cells_hold_line_ends_and_quotes),
         cmocka_unit_test(an_inch_mark_does_not_swallow_the_rows_behind_it),
         cmocka_unit_test(a_bad_row_is_reported_and_the_others_are_read),
+        cmocka_unit_test(a_row_may_say_which_set_of_its_log_it_is),
         cmocka_unit_test(paths_start_from_the_sheets_folder),
         cmocka_unit_test(what_is_no_sheet_is_refused_with_the_place),
         cmocka_unit_test(limits_are_kept),
