@@ -47,6 +47,30 @@ refused() {
     grep -q "^barplumb: $1:.* " err || fail "the line does not begin with the log: $(cat err)"
 }
 
+# Two sets with 40 s of rest between: the first one's own first 3 s, over and over.
+make_session() {
+    "$simulate" --seed 21 --reps 2 --rate 100 --out first.csv && "$simulate" --seed 22 --reps 3 --rate 100 --out second.csv
+    awk -F, -v OFS=, 'FNR == 1 { if (NR == 1) print; next }
+        function put(time) { $1 = sprintf("%.6f", time); print }
+        NR == FNR { if (FNR <= 301) rest[FNR - 2] = $0; put($1 + 0); end = $1; next }
+        FNR == 2 { first = $0; for (k = 0; k < 4000; k++) { $0 = rest[k % 300]; put(end + (k + 1) / 100) } $0 = first }
+        { put(end + 40.01 + $1) }' first.csv second.csv >session.csv
+}
+
+a_session_is_measured_set_by_set() {
+    make_session
+    run 0 set --lift bench --format jsonl session.csv
+    [ "$(wc -l <out)" -eq 2 ] || fail "$(wc -l <out) sets"
+    [ "$(grep -oE '"reps":[0-9]+' out | tr '\n' ' ')" = '"reps":2 "reps":3 ' ] || fail "reps: $(grep -oE '"reps":[0-9]+' out)"
+    run 0 set --lift bench --part 2 --format csv session.csv
+    [ "$(wc -l <out)" -eq 4 ] || fail "$(wc -l <out) lines for three reps"
+    run 0 set --lift bench session.csv
+    grep -q '^set 2 of 2, from ' out || fail 'the second is not named'
+    run 0 set --lift bench --one-set --format jsonl session.csv
+    [ "$(wc -l <out)" -eq 1 ] || fail 'one set is several'
+    ! grep -q '"parts"' out || fail 'one set names a part'
+}
+
 manual_page_and_help_name_the_same_options() {
     {
         "$program" --help

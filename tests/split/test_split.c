@@ -6,6 +6,7 @@
 
 #include <cmocka.h>
 
+#include "base/failing_alloc.h"
 #include "split/session.h"
 
 #include "barplumb/random.h"
@@ -320,6 +321,47 @@ static void settings_out_of_range_are_refused(void **state)
     }
 }
 
+static void the_page_has_the_logs_time_too(void **state)
+{
+    struct session *s = *state;
+    struct bp_parts parts;
+    struct bp_summary summary;
+    struct bp_error error;
+    struct bp_analyse_settings settings = bp_analyse_defaults;
+    make_plates(s);
+    assert_int_equal(split(s, &parts), BP_OK);
+    settings.keep_traces = true;
+    assert_int_equal(bp_analyse_trace(&parts.list[1], &settings, &s->arena, &summary, &error), BP_OK);
+    const struct bp_traces *traces = summary.traces;
+    assert_non_null(traces);
+    assert_true(traces->time_s[0] >= parts.list[1].from_s);
+    assert_true(traces->time_s[traces->count - 1] <= end_of(&parts.list[1]));
+    assert_true(traces->time_s[traces->count - 1] >= summary.reps[summary.rep_count - 1].drive_end_s);
+}
+
+static void split_survives_every_failed_allocation(void **state)
+{
+    struct session *s = *state;
+    struct bp_parts parts;
+    struct bp_error error;
+    bool failed = true;
+    size_t failures = 0;
+    make_plates(s);
+    for (size_t n = 0; failed && n < 50; n++) {
+        struct bp_arena arena;
+        bp_arena_init(&arena);
+        failing_alloc_arm(n);
+        enum bp_code code = bp_split_trace(&s->trace, NULL, &arena, &parts, &error);
+        failed = failing_alloc_disarm();
+        assert_int_equal(code, failed ? BP_ERR_MEMORY : BP_OK);
+        assert_int_equal(parts.count, failed ? 0 : 2);
+        failures += failed;
+        bp_arena_free(&arena);
+    }
+    assert_false(failed);
+    assert_true(failures > 0);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -338,6 +380,8 @@ int main(void)
         cmocka_unit_test_setup_teardown(a_part_is_a_view_with_times_of_its_own, session_up, session_down),
         cmocka_unit_test_setup_teardown(findings_go_to_the_part_they_lie_in, session_up, session_down),
         cmocka_unit_test_setup_teardown(an_error_names_the_part_and_the_logs_time, session_up, session_down),
+        cmocka_unit_test_setup_teardown(the_page_has_the_logs_time_too, session_up, session_down),
+        cmocka_unit_test_setup_teardown(split_survives_every_failed_allocation, session_up, session_down),
         cmocka_unit_test_setup_teardown(settings_out_of_range_are_refused, session_up, session_down),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
