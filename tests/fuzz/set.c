@@ -7,6 +7,7 @@
 
 #include "barplumb/analyse.h"
 #include "barplumb/report.h"
+#include "barplumb/split.h"
 
 #include <math.h>
 
@@ -27,6 +28,16 @@ static void require_summary(const struct bp_summary *summary)
         require_quantity(rep->range_m);
         require_quantity(rep->shake_mm);
         fuzz_require(rep->range_count <= BP_RANGES_MAX, "ranges keep their limit");
+    }
+}
+
+static void require_parts(const struct bp_trace *trace, const struct bp_parts *parts)
+{
+    fuzz_require(parts->count >= 1, "a log has a part");
+    for (size_t k = 0; k < parts->count; k++) {
+        const struct bp_trace *part = &parts->list[k];
+        size_t first = (size_t)(part->force[0] - trace->force[0]);
+        fuzz_require(part->count >= 2 && first + part->count <= trace->count, "a part lies in its log");
     }
 }
 
@@ -58,6 +69,7 @@ int LLVMFuzzerTestOneInput(const uint8_t *bytes, size_t count)
     struct bp_analyse_settings settings = bp_analyse_defaults;
     struct bp_arena arena;
     struct bp_trace trace;
+    struct bp_parts parts;
     struct bp_summary summary;
     struct bp_rig rig;
     struct bp_error error;
@@ -70,10 +82,14 @@ int LLVMFuzzerTestOneInput(const uint8_t *bytes, size_t count)
     bp_arena_init(&arena);
     enum bp_code code = bp_import_csv_bytes("fuzz", (const char *)bytes, count, NULL, &arena, &trace, &error);
     if (code == BP_OK) {
-        code = bp_analyse_trace(&trace, &settings, &arena, &summary, &error);
-        if (code == BP_OK) {
-            require_summary(&summary);
-            report(&summary, &arena);
+        code = bp_split_trace(&trace, NULL, &arena, &parts, &error);
+        require_parts(&trace, &parts);
+        for (size_t k = 0; code == BP_OK && k < parts.count; k++) {
+            code = bp_analyse_trace(&parts.list[k], &settings, &arena, &summary, &error);
+            if (code == BP_OK) {
+                require_summary(&summary);
+                report(&summary, &arena);
+            }
         }
     }
     if (code != BP_OK) {
