@@ -83,7 +83,9 @@ int LLVMFuzzerTestOneInput(const uint8_t *bytes, size_t count)
     enum bp_code code = bp_import_csv_bytes("fuzz", (const char *)bytes, count, NULL, &arena, &trace, &error);
     if (code == BP_OK) {
         code = bp_split_trace(&trace, NULL, &arena, &parts, &error);
-        require_parts(&trace, &parts);
+        if (code == BP_OK) {
+            require_parts(&trace, &parts);
+        }
         for (size_t k = 0; code == BP_OK && k < parts.count; k++) {
             code = bp_analyse_trace(&parts.list[k], &settings, &arena, &summary, &error);
             if (code == BP_OK) {

@@ -212,7 +212,7 @@ static void take_rest(struct session *session, size_t count)
     struct bp_trace *trace = &session->trace;
     size_t window = steps(session, END_S), end = trace->count;
     double mean[3], sd;
-    session->force_sd = INFINITY;
+    session->force_sd = (double)INFINITY;
     for (size_t i = end - count; i + window <= end; i += window) {
         mean_and_sd(trace->force, i, i + window, mean, &sd);
         if (sd < session->force_sd) {
