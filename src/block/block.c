@@ -307,15 +307,26 @@ static void choose(const struct bp_sheet_row *row, const struct bp_block_setting
     set->state = other || early ? BP_BLOCK_LEFT_OUT : BP_BLOCK_WAITING;
 }
 
+/* "2026-03-02" */
+static bool is_day(const char *text)
+{
+    static const char shape[] = "0000-00-00";
+    for (size_t i = 0; i < sizeof shape; i++) {
+        bool digit = text[i] >= '0' && text[i] <= '9';
+        if (shape[i] == '0' ? !digit : text[i] != shape[i]) {
+            return false;
+        }
+    }
+    int month = 10 * (text[5] - '0') + text[6] - '0', day = 10 * (text[8] - '0') + text[9] - '0';
+    return month >= 1 && month <= 12 && day >= 1 && day <= 31;
+}
+
 static enum bp_code check(const struct bp_block_settings *settings, struct bp_error *error)
 {
-    int year, month, day, used = 0;
     if (settings->jobs > BP_BLOCK_JOBS_MAX) {
         return bp_error_set(error, BP_ERR_ARGUMENT, "at most 256 jobs");
     }
-    if (settings->since &&
-        (sscanf(settings->since, "%4d-%2d-%2d%n", &year, &month, &day, &used) != 3 || used != 10 ||
-         settings->since[used] != '\0' || month < 1 || month > 12 || day < 1 || day > 31)) {
+    if (settings->since && !is_day(settings->since)) {
         return bp_error_set(error, BP_ERR_ARGUMENT, "a day is written as 2026-03-02, not '%s'",
                             settings->since);
     }

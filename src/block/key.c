@@ -81,32 +81,38 @@ static void name_set(struct bp_block_set *set)
     snprintf(set->id + length, BP_BLOCK_ID - length, "%08" PRIx32, (uint32_t)digest_text(&identity).high);
 }
 
+/* A set's name and where it stands in the sheet. */
+struct named {
+    char *id;
+    size_t at;
+};
+
 static int by_id(const void *a, const void *b)
 {
-    const struct bp_block_set *const *first = a, *const *second = b;
-    int order = strcmp((*first)->id, (*second)->id);
-    return order != 0 ? order : *first < *second ? -1 : *first > *second;
+    const struct named *first = a, *second = b;
+    int order = strcmp(first->id, second->id);
+    return order != 0 ? order : first->at < second->at ? -1 : first->at > second->at;
 }
 
 void bp_key_ids(struct bp_block *block)
 {
+    struct named *sorted = calloc(block->count > 0 ? block->count : 1, sizeof *sorted);
     for (size_t i = 0; i < block->count; i++) {
         name_set(&block->sets[i]);
-    }
-    struct bp_block_set **sorted = malloc(block->count * sizeof *sorted);
-    for (size_t i = 0; sorted && i < block->count; i++) {
-        sorted[i] = &block->sets[i];
+        if (sorted) {
+            sorted[i] = (struct named){block->sets[i].id, i};
+        }
     }
     if (sorted) {
-        qsort(sorted, block->count, sizeof(*sorted), by_id);
+        qsort(sorted, block->count, sizeof *sorted, by_id);
     }
     size_t same = 1;
     for (size_t i = 1; sorted && i < block->count; i++) {
         /* the first of equals keeps its name to the end, so compare with it */
-        same = strcmp(sorted[i]->id, sorted[i - same]->id) == 0 ? same + 1 : 1;
+        same = strcmp(sorted[i].id, sorted[i - same].id) == 0 ? same + 1 : 1;
         if (same > 1) {
-            size_t length = strlen(sorted[i]->id);
-            snprintf(sorted[i]->id + length, BP_BLOCK_ID - length, "-%zu", same);
+            size_t length = strlen(sorted[i].id);
+            snprintf(sorted[i].id + length, BP_BLOCK_ID - length, "-%zu", same);
         }
     }
     free(sorted);

@@ -15,14 +15,9 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
-/* The first line of a record; a record of another shape is read as none. */
-#define RECORD_LINE                                                                                          \
-    "barplumb.record/1 %016" PRIx64 "%016" PRIx64 " %" PRIu64 " %" PRIu64 " %016" PRIx64 "%016" PRIx64       \
-    " %" PRIu64 " %" PRIu64 " %016" PRIx64 "%016" PRIx64 " %zu\n"
-#define RECORD_SCAN                                                                                          \
-    "barplumb.record/1 %16" SCNx64 "%16" SCNx64 " %" SCNu64 " %" SCNu64 " %16" SCNx64 "%16" SCNx64           \
-    " %" SCNu64 " %" SCNu64 " %16" SCNx64 "%16" SCNx64 " %zu"
-enum { LINE_BYTES = 256, RECORD_NUMBERS = 11, RECORD_BYTES_MAX = 64 * 1024 * 1024, MODE = 0666 };
+/* The first line of a record: this word and RECORD_NUMBERS numbers; one of another shape is read as none. */
+static const char record_word[] = "barplumb.record/2";
+enum { LINE_BYTES = 512, RECORD_NUMBERS = 11, RECORD_BYTES_MAX = 64 * 1024 * 1024, MODE = 0666 };
 
 static enum bp_code fail_write(const char *path, int reason, struct bp_error *error)
 {
@@ -80,14 +75,33 @@ static bool record_path(const char *store, const char *id, char path[PATH_MAX])
     return length > 0 && length < PATH_MAX;
 }
 
+/* The next number at *at, blanks before it; false when there is none. */
+static bool take_number(char **at, uint64_t *number)
+{
+    char *end;
+    errno = 0;
+    *number = strtoull(*at, &end, 10);
+    bool good = end != *at && errno == 0;
+    *at = end;
+    return good;
+}
+
 /* Leaves file at the document. */
 static bool read_origin(FILE *file, struct bp_origin *o, size_t *bytes)
 {
-    char line[LINE_BYTES];
-    return fgets(line, sizeof line, file) != NULL && strchr(line, '\n') != NULL &&
-           sscanf(line, RECORD_SCAN, &o->how.high, &o->how.low, &o->log.bytes, &o->log.changed_ns,
-                  &o->log_bytes.high, &o->log_bytes.low, &o->rig.bytes, &o->rig.changed_ns,
-                  &o->rig_bytes.high, &o->rig_bytes.low, bytes) == RECORD_NUMBERS;
+    uint64_t length = 0;
+    uint64_t *const numbers[RECORD_NUMBERS] = {
+        &o->how.high,       &o->how.low,       &o->log.bytes, &o->log.changed_ns,
+        &o->log_bytes.high, &o->log_bytes.low, &o->rig.bytes, &o->rig.changed_ns,
+        &o->rig_bytes.high, &o->rig_bytes.low, &length};
+    char line[LINE_BYTES], *at = line + sizeof record_word - 1;
+    bool good = fgets(line, sizeof line, file) != NULL && strchr(line, '\n') != NULL &&
+                strncmp(line, record_word, sizeof record_word - 1) == 0;
+    for (size_t n = 0; good && n < RECORD_NUMBERS; n++) {
+        good = take_number(&at, numbers[n]);
+    }
+    *bytes = (size_t)length;
+    return good && *at == '\n';
 }
 
 static FILE *open_record(const char *store, const char *id)
@@ -147,9 +161,12 @@ enum bp_code bp_store_write(const char *store, const char *id, const struct bp_o
     if (!record_path(store, id, path)) {
         return fail_write(store, ENAMETOOLONG, error);
     }
-    snprintf(line, sizeof line, RECORD_LINE, o->how.high, o->how.low, o->log.bytes, o->log.changed_ns,
-             o->log_bytes.high, o->log_bytes.low, o->rig.bytes, o->rig.changed_ns, o->rig_bytes.high,
-             o->rig_bytes.low, document->length);
+    snprintf(line, sizeof line,
+             "%s %" PRIu64 " %" PRIu64 " %" PRIu64 " %" PRIu64 " %" PRIu64 " %" PRIu64 " %" PRIu64 " %" PRIu64
+             " %" PRIu64 " %" PRIu64 " %zu\n",
+             record_word, o->how.high, o->how.low, o->log.bytes, o->log.changed_ns, o->log_bytes.high,
+             o->log_bytes.low, o->rig.bytes, o->rig.changed_ns, o->rig_bytes.high, o->rig_bytes.low,
+             document->length);
     bp_text_init(&record);
     bp_text_put(&record, line);
     bp_text_put_bytes(&record, document->data, document->length);

@@ -91,7 +91,7 @@ void bp_import_mend_spikes(struct bp_importer *im, const double *time, double *c
                        least[gyroscope]};
     for (size_t i = SIDE; i + SIDE < count; i++) {
         double off = leaves_neighbours(&c, i) ? stands_off(&c, i) : 0.0;
-        if (!(off > 0.0)) {
+        if (!(off > 0.0 && isfinite(off))) { /* what a unit made infinite is refused, not mended */
             continue;
         }
         bridge(&c, i);

@@ -332,7 +332,7 @@ static void a_record_that_was_spoilt_is_measured_anew(void **state)
     keep_documents(gym);
     measure(gym);
     snprintf(path, sizeof path, "%s/%s.json", gym->store, gym->block.sets[0].id);
-    put_file(path, "barplumb.record/1 nonsense\n{}\n", 30);
+    put_file(path, "barplumb.record/2 nonsense\n{}\n", 30);
     snprintf(path, sizeof path, "%s/%s.json", gym->store, gym->block.sets[1].id);
     assert_int_equal(truncate(path, 300), 0);
     measure(gym);

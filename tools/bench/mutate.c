@@ -206,8 +206,10 @@ static bool make_base(struct work *w, uint64_t seed)
     sim_write_csv(&base->log, &sim_layout_defaults, &text);
     base->good =
         !text.failed && measure(w, &text, &summary, &error) == BP_OK && !compare(&base->truth, &summary).name;
-    base->reservations = take_codes(&summary.findings, true, base->codes);
-    base->notes = take_codes(&summary.findings, false, base->note_codes);
+    if (base->good) { /* a log that is not measured rightly as it is is not spoilt */
+        base->reservations = take_codes(&summary.findings, true, base->codes);
+        base->notes = take_codes(&summary.findings, false, base->note_codes);
+    }
     bp_text_free(&text);
     w->bases++;
     w->bases_bad += !base->good;
