@@ -32,11 +32,11 @@ struct bp_left_out {
 };
 
 struct bp_parts {
-    size_t count;          /* at least 1 */
-    struct bp_trace *list; /* [count] in time order, with part, parts and from_s set; of a log with one set or
-                              none: the trace itself, as it came */
-    size_t left_count;     /* 0 with count 1: nothing is left out of a log that is not cut */
-    struct bp_left_out *left; /* [left_count]; those that last are also a finding of the part after them */
+    size_t count;             /* at least 1 */
+    struct bp_trace *list;    /* [count] in time order, with part, parts and from_s set; of a log with no more
+                                 than one set in it: the trace itself, as it came */
+    size_t left_count;        /* movement of 3 s and longer; 0 where the log is not cut */
+    struct bp_left_out *left; /* [left_count]; each is also a finding of the part after it, or of the last */
 };
 
 /* Cuts trace where it lies still for long and a lift may stand on either side. A part's samples are those of

@@ -117,13 +117,21 @@ static bool find_stretches(struct work *w)
     return true;
 }
 
-static size_t count_lifts(const struct work *w)
+static double length_of(const struct work *w, const struct stretch *stretch)
 {
-    size_t lifts = 0;
+    return w->trace->time_s[stretch->last] - w->trace->time_s[stretch->first];
+}
+
+/* How many parts to cut: one for each stretch with a lift. 0: none, the log is as good as one set; one lift
+ * is cut out only of a log that holds more movement than a knock. */
+static size_t count_parts(const struct work *w)
+{
+    size_t lifts = 0, others = 0;
     for (size_t s = 0; s < w->count; s++) {
         lifts += w->stretches[s].lift;
+        others += !w->stretches[s].lift && length_of(w, &w->stretches[s]) >= TOLD_S;
     }
-    return lifts;
+    return lifts > 1 || others > 0 ? lifts : 0;
 }
 
 /* A stretch from where the phone is on the bar, with what is kept of the rests if it is there already. */
@@ -188,9 +196,6 @@ static bool make_part(const struct work *w, const struct stretch *stretch, struc
 static void tell_left_out(const struct bp_left_out *left, struct bp_trace *part)
 {
     char from[32], to[32];
-    if (left->to_s - left->from_s < TOLD_S) {
-        return;
-    }
     bp_number_write(left->from_s, 1, from, sizeof from);
     bp_number_write(left->to_s, 1, to, sizeof to);
     bp_findings_add(&part->findings, "no-lift", BP_NOTE, left->from_s - part->from_s,
@@ -203,6 +208,9 @@ static bool make_parts(const struct work *w, struct bp_parts *parts)
     size_t made = 0, told = 0;
     for (size_t s = 0; s < w->count; s++) {
         const struct stretch *stretch = &w->stretches[s];
+        if (!stretch->lift && length_of(w, stretch) < TOLD_S) {
+            continue;
+        }
         if (!stretch->lift) {
             parts->left[parts->left_count++] = (struct bp_left_out){
                 trace->from_s + trace->time_s[stretch->first], trace->from_s + trace->time_s[stretch->last]};
@@ -232,14 +240,14 @@ static bool split(struct work *w, struct bp_parts *parts)
     if (!found) {
         return false;
     }
-    size_t lifts = count_lifts(w);
-    parts->count = lifts > 1 ? lifts : 1;
+    size_t cut = count_parts(w);
+    parts->count = cut > 0 ? cut : 1;
     parts->list = bp_arena_take(w->arena, parts->count, sizeof *parts->list);
     parts->left = bp_arena_take(w->arena, w->count + 1, sizeof *parts->left);
     if (!parts->list || !parts->left) {
         return false;
     }
-    if (lifts > 1) {
+    if (cut > 0) {
         return make_parts(w, parts);
     }
     parts->list[0] = *w->trace;

@@ -260,6 +260,9 @@ void session_add_rest(struct session *session, double length_s)
     }
 }
 
+/* Of |sin|^20: who walks on the level does not accelerate upward on average. */
+#define STRIKE_MEAN 0.17619705200195312
+
 void session_add_walk(struct session *session, double length_s)
 {
     struct bp_random random = random_of(session);
@@ -270,7 +273,8 @@ void session_add_walk(struct session *session, double length_s)
     for (size_t k = 0; k < steps(session, length_s); k++) {
         double t = (double)k * session->step_s, w = 4 * PI, ease = fmin(1, t);
         double swing = 0.25 * sin(PI * 2 * t) * ease, rate = 0.25 * 2 * PI * cos(PI * 2 * t) * ease;
-        double bob = 0.02 * w * w * sin(w * t) * ease, strike = 3 * pow(fabs(sin(w * t / 2)), 20) * ease;
+        double bob = 0.02 * w * w * sin(w * t) * ease,
+               strike = 3 * (pow(fabs(sin(w * t / 2)), 20) - STRIKE_MEAN) * ease;
         double force[3], turn[3];
         for (int a = 0; a < 3; a++) {
             force[a] = rest[a] * (cos(swing) + (bob + strike) / length) + length * sin(swing) * aside[a];

@@ -193,21 +193,46 @@ static void holds_and_pauses_of_eight_seconds_do_not_split_a_set(void **state)
     }
 }
 
-static void a_long_rest_with_no_lift_on_one_side_does_not_cut(void **state)
+/* Whole, such a log gave the right reps in 6 of 16 sessions. */
+static void a_walk_about_is_cut_off_a_single_set(void **state)
+{
+    struct session *s = *state;
+    struct bp_parts parts;
+    struct tally tally = {0, 0};
+    for (uint64_t seed = 601; seed < 607; seed++) {
+        struct sim_scenario first, scenario;
+        session_clear(s, seed);
+        sim_scenario_random(seed, &first);
+        first.turn_rate_hz = 0;
+        session_vary(&first, 100 * seed, &scenario);
+        session_add_set(s, &scenario, 0);
+        session_add_rest(s, 5);
+        session_add_turn(s, 3);
+        session_add_rest(s, 40);
+        session_add_turn(s, 3);
+        session_add_walk(s, 25);
+        session_add_turn(s, 3);
+        session_add_rest(s, 30);
+        assert_int_equal(split(s, &parts), BP_OK);
+        assert_int_equal(parts.count, 1);
+        assert_int_equal(parts.left_count, 1);
+        assert_int_equal(parts.list[0].parts, 1);
+        assert_holds(s, 0, first.lift, &parts.list[0], &tally);
+    }
+}
+
+static void a_rest_with_no_movement_beyond_it_does_not_cut(void **state)
 {
     struct session *s = *state;
     struct bp_parts parts;
     session_clear(s, 5);
     session_add_set(s, &sim_scenario_defaults, 0);
     session_add_rest(s, 60);
-    session_add_turn(s, 3);
-    session_add_walk(s, 20);
-    session_add_turn(s, 3);
-    session_add_rest(s, 60);
-    session_add_knocks(s, 15);
+    session_add_knocks(s, 1.5);
     session_add_rest(s, 30);
     assert_int_equal(split(s, &parts), BP_OK);
     assert_int_equal(parts.count, 1);
+    assert_int_equal(parts.left_count, 0);
     assert_ptr_equal(parts.list[0].time_s, s->trace.time_s);
 }
 
@@ -373,7 +398,8 @@ int main(void)
         cmocka_unit_test_setup_teardown(a_log_of_one_set_is_that_trace_itself, session_up, session_down),
         cmocka_unit_test_setup_teardown(holds_and_pauses_of_eight_seconds_do_not_split_a_set, session_up,
                                         session_down),
-        cmocka_unit_test_setup_teardown(a_long_rest_with_no_lift_on_one_side_does_not_cut, session_up,
+        cmocka_unit_test_setup_teardown(a_walk_about_is_cut_off_a_single_set, session_up, session_down),
+        cmocka_unit_test_setup_teardown(a_rest_with_no_movement_beyond_it_does_not_cut, session_up,
                                         session_down),
         cmocka_unit_test_setup_teardown(a_change_of_plates_is_no_set_and_is_told_of, session_up,
                                         session_down),
