@@ -133,6 +133,9 @@ static enum bp_code measure(struct work *w, struct bp_summary *summary)
                                  .lift = w->settings->lift};
     summary->rep_count = w->reps.count;
     w->loads.own_m_s2 = smooth.accel_m_s2;
+    w->loads.gravity_m_s2 = (w->check.gravity_low + w->check.gravity_high) / 2;
+    w->loads.gravity_sd_m_s2 =
+        (w->check.gravity_high - w->check.gravity_low) / sqrt(12); /* anywhere between */
     bp_loads_settle(&w->loads, &smooth, &w->reps);
     for (size_t r = 0; r < w->reps.count; r++) {
         const struct bp_rep *before = r > 0 ? &w->reps.list[r - 1] : NULL;

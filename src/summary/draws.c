@@ -249,6 +249,8 @@ enum bp_code bp_draws_fill(const struct bp_measure *measure, const struct bp_rep
         bp_sideways_draw(&w.sideways, &aside);
         if (w.loads.model) {
             bp_load_vary(w.loads.model, &rig);
+            w.loads.gravity_m_s2 =
+                measure->loads->gravity_m_s2 + w.loads.gravity_sd_m_s2 * bp_random_normal(&rig);
             bp_loads_settle(&w.loads, &w.track, reps);
         }
         measure_draw(&w);

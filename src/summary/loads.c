@@ -65,6 +65,7 @@ bool bp_loads_sample(const struct bp_loads *loads, const struct bp_track *track,
         double quicker = 0;
         if (loads->model) {
             bp_load_at(loads->model, &state, &load);
+            load.hand_n += load.moving_kg * (loads->gravity_m_s2 - BP_STANDARD_GRAVITY);
             quicker = load.moving_kg * (loads->own_m_s2[i] - loads->calm_m_s2[i]);
         }
         /* where the load is not known the free weight's rule has to do */

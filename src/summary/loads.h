@@ -15,6 +15,9 @@
 struct bp_loads {
     struct bp_load_model *model; /* NULL: nothing is known of the load */
     double datum_m;              /* the track's 0 above the floor; 0 where the load does not hang on it */
+    /* Where the gym is, by the check's bounds: a weight is its mass times the gravity there. Loads in kg do
+     * not hang on it. */
+    double gravity_m_s2, gravity_sd_m_s2;
     /* The estimate's acceleration below 8 Hz, and the estimate's own: a draw is off from both by the same. */
     const double *calm_m_s2, *own_m_s2;
 };
