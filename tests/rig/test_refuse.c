@@ -292,7 +292,7 @@ static void rig_refuses_more_than_it_can_hold(void **state)
         strcat(points, part);
     }
     support_refuse(read, points, BP_ERR_LIMIT, 7 + BP_BAND_POINTS_MAX, "[band a] points", "at most 24");
-    char rested[4096];
+    char rested[4096 + 16];
     points[strlen(points) - 7] = '\0'; /* 24 of them, and rest is one more */
     snprintf(rested, sizeof rested, "%srest = 5\n", points);
     support_refuse(read, rested, BP_ERR_LIMIT, 6, "[band a] points", "rest among them");
