@@ -129,6 +129,7 @@ static int set_up(void **state)
     struct gym *gym = calloc(1, sizeof *gym);
     char folder[] = "/tmp/barplumb-block-XXXXXX";
     if (!gym || !mkdtemp(folder)) {
+        free(gym);
         return 1;
     }
     strcpy(gym->folder, folder);
