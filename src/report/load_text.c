@@ -8,21 +8,6 @@
 #include "report/figures.h"
 #include "report/table.h"
 
-static void put_title(struct bp_text *out, const char *title, const struct bp_report_settings *settings)
-{
-    bp_text_put_char(out, '\n');
-    bp_table_bold(out, settings);
-    bp_text_put(out, title);
-    bp_table_normal(out, settings);
-}
-
-static void put_note(struct bp_text *out, const char *text, const struct bp_report_settings *settings)
-{
-    bp_table_dim(out, settings);
-    bp_table_put_wrapped(out, text, 0, 0, settings);
-    bp_table_normal(out, settings);
-}
-
 /* ---- what hangs ---- */
 
 static const char *side_words(enum bp_side side)
@@ -128,16 +113,17 @@ static struct bp_quantity cell_of(const void *about, size_t row, size_t column)
 static void put_table(struct bp_text *out, const struct bp_load_table *table,
                       const struct bp_report_settings *settings)
 {
-    put_title(out, "Height by height", settings);
+    bp_table_put_title(out, "Height by height", settings);
     bp_text_put(out, "  the bar's height above the floor in cm; each figure ± its 95 %\n");
     const struct bp_table shown = {columns,   COLUMNS, table->count, table, " cm",
                                    height_cm, cell_of, NULL,         NULL};
     bp_table_put(out, &shown, settings);
     if (shows(table, LEFT) || shows(table, RIGHT)) {
-        put_note(out, "out: bands pull that end of the bar outward with so much", settings);
+        bp_table_put_note(out, "out: bands pull that end of the bar outward with so much", settings);
     }
     if (shows(table, UNEVEN)) {
-        put_note(out, "uneven: the right end is pulled down by so much more than the left", settings);
+        bp_table_put_note(out, "uneven: the right end is pulled down by so much more than the left",
+                          settings);
     }
 }
 
@@ -169,7 +155,7 @@ static void put_picture(struct bp_text *out, const struct bp_load_table *table,
     if (!(most > least)) { /* a straight bar has no picture */
         return;
     }
-    put_title(out, "Load on the way up", settings);
+    bp_table_put_title(out, "Load on the way up", settings);
     bp_text_put(out, ", lockout on top; a line begins at ");
     bp_text_put_number(out, from, 0);
     bp_text_put(out, " kg and is full at ");
@@ -198,7 +184,7 @@ static void put_point(struct bp_text *out, const char *name, const struct bp_loa
 static void put_points(struct bp_text *out, const struct bp_load_table *table,
                        const struct bp_report_settings *settings)
 {
-    put_title(out, "What the bar weighs\n", settings);
+    bp_table_put_title(out, "What the bar weighs\n", settings);
     put_point(out, "  at the bottom ", &table->bottom);
     put_point(out, "  halfway       ", &table->halfway);
     put_point(out, "  at lockout    ", &table->lockout);
@@ -261,7 +247,7 @@ static void put_plan(struct bp_text *out, const struct bp_load_report *load,
                      const struct bp_report_settings *settings)
 {
     const struct bp_plan *plan = load->plan;
-    put_title(out, "What to hang", settings);
+    bp_table_put_title(out, "What to hang", settings);
     bp_text_put(out, plan->reached ? "\n" : ": the closest this gym comes\n");
     put_plates(out, plan);
     put_rig(out, &plan->rig);
@@ -270,7 +256,8 @@ static void put_plan(struct bp_text *out, const struct bp_load_report *load,
     put_off(out, "  share ", load->wanted->share_pct, plan->share_off_pct, " %");
     put_left_out(out, plan, settings);
     if (plan->top_limits) {
-        put_note(out, "The load at lockout is the heaviest: plan by it, and start lighter.", settings);
+        bp_table_put_note(out, "The load at lockout is the heaviest: plan by it, and start lighter.",
+                          settings);
     }
 }
 
@@ -279,24 +266,27 @@ static void put_cautions(struct bp_text *out, const struct bp_load_report *load,
 {
     const struct bp_rig *rig = load->rig;
     bp_text_put_char(out, '\n');
-    put_note(out,
-             "Before anyone lifts: spotters, safety arms just below the chest or the hole, collars. Start "
-             "light and add little.",
-             settings);
+    bp_table_put_note(
+        out,
+        "Before anyone lifts: spotters, safety arms just below the chest or the hole, collars. Start "
+        "light and add little.",
+        settings);
     if (rig->chain_count > 0) {
-        put_note(out, "Chains: under the bar and inside the collars, so that they do not pull it away.",
-                 settings);
+        bp_table_put_note(
+            out, "Chains: under the bar and inside the collars, so that they do not pull it away.", settings);
     }
     if (rig->band_count > 0) {
-        put_note(out,
-                 "Bands: look over every band, peg and anchor before each set; a band with a nick is done. A "
-                 "band from above that breaks drops its share on the lifter: the safety arms must hold it.",
-                 settings);
+        bp_table_put_note(
+            out,
+            "Bands: look over every band, peg and anchor before each set; a band with a nick is done. A "
+            "band from above that breaks drops its share on the lifter: the safety arms must hold it.",
+            settings);
     }
-    put_note(out,
-             "This reckons loads from what was measured; it clears nobody to lift. The gym's rules and "
-             "qualified coaching come first.",
-             settings);
+    bp_table_put_note(
+        out,
+        "This reckons loads from what was measured; it clears nobody to lift. The gym's rules and "
+        "qualified coaching come first.",
+        settings);
 }
 
 void bp_report_load_text(const struct bp_load_report *load, const struct bp_report_settings *settings,
@@ -338,7 +328,7 @@ void bp_report_load_against(const struct bp_load_report *load, const char *other
                             struct bp_text *out)
 {
     const struct bp_load_table *table = load->table;
-    put_title(out, "Against ", settings);
+    bp_table_put_title(out, "Against ", settings);
     bp_table_put_path(out, other_path);
     bp_text_put_char(out, '\n');
     bool bottom = put_against(out, "  at the bottom  ", &table->bottom, &other->bottom);
@@ -354,7 +344,7 @@ void bp_report_load_against(const struct bp_load_report *load, const char *other
         bp_text_put(out, load->rig->matched == BP_MATCHED_BOTTOM ? "the bottom" : meant);
         bp_text_put(out, ": they are not.\n");
     }
-    put_note(
+    bp_table_put_note(
         out,
         bottom && lockout ? "Matched at both ends: speeds can be held against each other."
         : bottom || halfway || lockout

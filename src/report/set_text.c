@@ -8,14 +8,6 @@
 #include "report/set_tables.h"
 #include "report/table.h"
 
-static void put_title(struct bp_text *out, const char *title, const struct bp_report_settings *settings)
-{
-    bp_text_put_char(out, '\n');
-    bp_table_bold(out, settings);
-    bp_text_put(out, title);
-    bp_table_normal(out, settings);
-}
-
 static void put_header(struct bp_text *out, const struct bp_summary *summary,
                        const struct bp_report_settings *settings)
 {
@@ -123,7 +115,7 @@ static void put_set(struct bp_text *out, const struct bp_summary *summary,
                     const struct bp_report_settings *settings)
 {
     const struct bp_set_figures *set = &summary->set;
-    put_title(out, "The set", settings);
+    bp_table_put_title(out, "The set", settings);
     bp_text_put(out, ": ");
     put_rep_count(out, set);
     size_t line = out->length;
@@ -142,18 +134,10 @@ static void put_set(struct bp_text *out, const struct bp_summary *summary,
     end_line(out, &line);
 }
 
-/* A line in small type under a table: what its heads mean. */
-static void put_note(struct bp_text *out, const char *text, const struct bp_report_settings *settings)
-{
-    bp_table_dim(out, settings);
-    bp_table_put_wrapped(out, text, 0, 0, settings);
-    bp_table_normal(out, settings);
-}
-
 static void put_speeds(struct bp_text *out, const struct bp_summary *summary,
                        const struct bp_report_settings *settings)
 {
-    put_title(out, "How fast", settings);
+    bp_table_put_title(out, "How fast", settings);
     bp_text_put(out, intervals_estimated(summary)
                          ? "  each figure ± half of its 95 % interval\n"
                          : "  intervals are not estimated: nothing says how sure a figure is\n");
@@ -162,15 +146,15 @@ static void put_speeds(struct bp_text *out, const struct bp_summary *summary,
     for (size_t r = 0; r < summary->rep_count; r++) {
         sticks = sticks || summary->reps[r].sticking.present;
     }
-    put_note(out,
-             sticks ? "sticks at: where the bar was slowest after its first peak; its speed there"
-                    : "No rep has a sticking region.",
-             settings);
-    put_note(out,
-             bp_set_tables_propulsive_differs(summary)
-                 ? "prop.: mean propulsive velocity, the mean until the hands stop pushing"
-                 : "The mean propulsive velocity is the mean: the hands pushed to the end.",
-             settings);
+    bp_table_put_note(out,
+                      sticks ? "sticks at: where the bar was slowest after its first peak; its speed there"
+                             : "No rep has a sticking region.",
+                      settings);
+    bp_table_put_note(out,
+                      bp_set_tables_propulsive_differs(summary)
+                          ? "prop.: mean propulsive velocity, the mean until the hands stop pushing"
+                          : "The mean propulsive velocity is the mean: the hands pushed to the end.",
+                      settings);
 }
 
 /* Tilt and sway lean on what a phone's sensors do worst; a reader of the table cannot see that. */
@@ -188,14 +172,14 @@ static bool weak_figures_known(const struct bp_summary *summary)
 static void put_steadiness(struct bp_text *out, const struct bp_summary *summary,
                            const struct bp_report_settings *settings)
 {
-    put_title(out, "How steady", settings);
+    bp_table_put_title(out, "How steady", settings);
     bp_text_put(out, summary->log.shake_apparent
                          ? "  apparent shake along the bar, rms; no gyroscope, so tilt is in it\n"
                          : "  shake along the bar, rms, between 0.7 and 8 Hz\n");
     bp_set_tables_put_steady(out, summary, settings);
-    put_note(out, "clatter: knocks and rattle above 15 Hz, be it links, plates or rack", settings);
+    bp_table_put_note(out, "clatter: knocks and rattle above 15 Hz, be it links, plates or rack", settings);
     if (weak_figures_known(summary)) {
-        put_note(
+        bp_table_put_note(
             out,
             "sway (the path seen from above) and tilt (one end higher) are the weakest figures here: good "
             "for a bar that goes clearly crooked, not for small differences",
@@ -224,14 +208,14 @@ static void put_loads(struct bp_text *out, const struct bp_summary *summary,
                       const struct bp_report_settings *settings)
 {
     const struct bp_set_figures *set = &summary->set;
-    put_title(out, "Load, force and power", settings);
+    bp_table_put_title(out, "Load, force and power", settings);
     if (set->rig[0] != '\0') {
         bp_text_put(out, "  ");
         bp_table_put_plain(out, set->rig);
     }
     put_load_line(out, set);
     bp_set_tables_put_load(out, summary, settings);
-    put_note(
+    bp_table_put_note(
         out,
         set->load_varies
             ? "kg: what would hold the bar still there; N and W: what the hands gave, with the inertia of "
@@ -252,10 +236,11 @@ static void put_loads(struct bp_text *out, const struct bp_summary *summary,
 static void put_caution(struct bp_text *out, const struct bp_report_settings *settings)
 {
     bp_text_put_char(out, '\n');
-    put_note(out,
-             "This measures the bar; it clears nobody to lift. The gym's rules and qualified coaching come "
-             "first.",
-             settings);
+    bp_table_put_note(
+        out,
+        "This measures the bar; it clears nobody to lift. The gym's rules and qualified coaching come "
+        "first.",
+        settings);
 }
 
 void bp_report_set_text(const struct bp_summary *summary, const struct bp_report_settings *settings,

@@ -71,7 +71,5 @@ void bp_report_strength_text(const struct bp_strength_report *strength,
         put_set(out, strength, s);
     }
     put_estimate(out, strength, settings);
-    bp_table_dim(out, settings);
-    bp_table_put_wrapped(out, bp_strength_caution(), 0, 0, settings);
-    bp_table_normal(out, settings);
+    bp_table_put_note(out, bp_strength_caution(), settings);
 }

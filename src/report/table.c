@@ -204,3 +204,18 @@ void bp_table_normal(struct bp_text *out, const struct bp_report_settings *setti
 {
     put_escape(out, settings, "\033[0m");
 }
+
+void bp_table_put_title(struct bp_text *out, const char *title, const struct bp_report_settings *settings)
+{
+    bp_text_put_char(out, '\n');
+    bp_table_bold(out, settings);
+    bp_text_put(out, title);
+    bp_table_normal(out, settings);
+}
+
+void bp_table_put_note(struct bp_text *out, const char *text, const struct bp_report_settings *settings)
+{
+    bp_table_dim(out, settings);
+    bp_table_put_wrapped(out, text, 0, 0, settings);
+    bp_table_normal(out, settings);
+}

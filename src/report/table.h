@@ -38,6 +38,11 @@ void bp_table_put_figure(struct bp_text *out, struct bp_quantity value, int deci
 void bp_table_put_wrapped(struct bp_text *out, const char *text, size_t at, size_t indent,
                           const struct bp_report_settings *settings);
 
+/* A title in bold on a new line, left open for what belongs to it. */
+void bp_table_put_title(struct bp_text *out, const char *title, const struct bp_report_settings *settings);
+/* Lines in small type under a table: what its heads mean. */
+void bp_table_put_note(struct bp_text *out, const char *text, const struct bp_report_settings *settings);
+
 void bp_table_bold(struct bp_text *out, const struct bp_report_settings *settings);
 void bp_table_dim(struct bp_text *out, const struct bp_report_settings *settings);
 void bp_table_normal(struct bp_text *out, const struct bp_report_settings *settings);
