@@ -108,6 +108,8 @@ int cli_status_of(enum bp_code code);
 
 /* "barplumb: " and the text, on standard error. */
 void cli_complain(const char *text);
+/* The line of an error, its place before it. */
+void cli_complain_error(const struct bp_error *error);
 /* The same for an error of the log at path. */
 void cli_complain_of(const char *path, struct bp_error *error);
 

@@ -66,7 +66,7 @@ static int report(const struct cli_sheet_options *options, struct cli_measured *
     cli_output_init(&output, options->out);
     enum bp_code code = survey_and_put(options, measured, &out, &error);
     if (code != BP_OK) {
-        cli_complain(error.text);
+        cli_complain_error(&error);
         status = cli_status_of(code);
     } else if (!cli_output_put(&output, out.data, out.length) || !cli_output_finish(&output)) {
         status = CLI_FAILED;

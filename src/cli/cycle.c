@@ -187,8 +187,7 @@ static int finish(const struct cli_sheet_options *options, const struct folder *
         code = write_in(folder->data, "block.key", measured->block.key, BP_BLOCK_KEY - 1, &error);
     }
     if (code != BP_OK) {
-        char line[BP_ERROR_PATH + BP_ERROR_TEXT + 64];
-        cli_complain(bp_error_line(&error, line, sizeof line));
+        cli_complain_error(&error);
         return cli_status_of(code);
     }
     return status;
@@ -208,7 +207,7 @@ static int run(struct cli_sheet_options *options, struct folder *folder, struct 
     options->block.assets = "../assets/";
     options->block.index = "../index.html";
     if (bp_report_has_page() && write_assets(folder, &error) != BP_OK) {
-        cli_complain(error.text);
+        cli_complain_error(&error);
         return CLI_FAILED;
     }
     char key[BP_BLOCK_KEY];

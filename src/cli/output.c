@@ -19,13 +19,18 @@ void cli_complain(const char *text)
     fprintf(stderr, "barplumb: %s\n", text);
 }
 
+void cli_complain_error(const struct bp_error *error)
+{
+    char line[BP_ERROR_PATH + BP_ERROR_TEXT + 64];
+    cli_complain(bp_error_line(error, line, sizeof line));
+}
+
 static bool complain_of(const char *path, const char *what)
 {
     struct bp_error error;
-    char line[BP_ERROR_PATH + BP_ERROR_TEXT];
     bp_error_set(&error, BP_ERR_WRITE, "%s", what);
     bp_error_place(&error, path, 0, 0, error.at_s);
-    cli_complain(bp_error_line(&error, line, sizeof line));
+    cli_complain_error(&error);
     return false;
 }
 

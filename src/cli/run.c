@@ -64,14 +64,13 @@ int cli_status_of(enum bp_code code)
 
 void cli_complain_of(const char *path, struct bp_error *error)
 {
-    char line[BP_ERROR_PATH + BP_ERROR_TEXT + 64];
     if (error->path[0] == '\0') {
         bp_error_place(error, path, error->line, error->column, error->at_s);
     }
     if (strcmp(error->path, "-") == 0) {
         bp_error_place(error, "standard input", error->line, error->column, error->at_s);
     }
-    cli_complain(bp_error_line(error, line, sizeof line));
+    cli_complain_error(error);
 }
 
 /* Puts the report in run->text out, with what joins it to the one before. */

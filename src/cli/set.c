@@ -97,7 +97,7 @@ static void put_strength(const struct cli_options *options, const struct bp_repo
     struct bp_error error;
     if (bp_strength_profile_fit(strength->sets, strength->count, &options->strength_settings, &profile,
                                 &error) != BP_OK) {
-        cli_complain(error.text);
+        cli_complain_error(&error);
         return;
     }
     const struct bp_strength_report all = {.count = strength->count,

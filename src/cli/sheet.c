@@ -94,16 +94,10 @@ void cli_sheet_options_read(int argc, char **argv, bool folder, const char *doc,
 
 /* ---- measuring ---- */
 
-static void complain_of(const struct bp_error *error)
-{
-    char line[BP_ERROR_PATH + BP_ERROR_TEXT + 64];
-    cli_complain(bp_error_line(error, line, sizeof line));
-}
-
 static void complain_of_rows(const struct bp_sheet *sheet)
 {
     for (size_t e = 0; e < sheet->error_count && e < BP_SHEET_ERRORS_KEPT; e++) {
-        complain_of(&sheet->errors[e]);
+        cli_complain_error(&sheet->errors[e]);
     }
     if (sheet->error_count > BP_SHEET_ERRORS_KEPT) {
         cli_complain("more rows of the sheet cannot be read");
@@ -121,7 +115,7 @@ static void complain_of_sets(const char *sheet, const struct bp_block *block)
             bp_error_line(&set->error, line, sizeof line);
             bp_error_set(&error, set->error.code, "%s", line);
             bp_error_place(&error, sheet, set->row->line, 0, error.at_s);
-            complain_of(&error);
+            cli_complain_error(&error);
         }
     }
 }
@@ -149,7 +143,7 @@ int cli_sheet_measure(struct cli_sheet_options *options, struct cli_measured *me
         code = measure(options, measured, &error);
     }
     if (code != BP_OK) {
-        complain_of(&error);
+        cli_complain_error(&error);
         return cli_status_of(code);
     }
     complain_of_sets(options->sheet, &measured->block);

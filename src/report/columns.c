@@ -29,11 +29,12 @@ struct line {
     size_t blanks;
 };
 
+/* Plain: a head may be the name of a range that a document gives. */
 static void line_put(struct line *line, const char *text)
 {
     bp_text_fill(line->out, ' ', line->blanks);
     line->blanks = 0;
-    bp_text_put(line->out, text);
+    bp_table_put_plain(line->out, text);
 }
 
 static void line_end(struct line *line)

@@ -204,6 +204,22 @@ static void set_text_has_the_descent_where_the_lift_has_it(void **state)
     assert_true(stands_before(&sample, "drive", "descent"));
 }
 
+static void set_text_sends_no_control_character_of_a_range_name(void **state)
+{
+    (void)state;
+    struct bp_text out;
+    struct sample sample;
+    bp_text_init(&out);
+    sample_full(&sample);
+    for (size_t r = 0; r < SAMPLE_REPS; r++) {
+        sample.reps[r].ranges[0].name = "off\033[2Jchest";
+    }
+    bp_report_set_text(&sample.summary, &plain, &out);
+    assert_null(strchr(out.data, '\033'));
+    assert_non_null(strstr(out.data, "off?[2Jchest"));
+    bp_text_free(&out);
+}
+
 static void set_text_tells_how_far_a_missed_rep_came(void **state)
 {
     (void)state;
@@ -296,6 +312,7 @@ int main(void)
         cmocka_unit_test(set_text_tells_the_load_by_range_only_where_it_varies),
         cmocka_unit_test(set_text_names_a_frequency_only_where_the_reps_agree),
         cmocka_unit_test(set_text_has_the_descent_where_the_lift_has_it),
+        cmocka_unit_test(set_text_sends_no_control_character_of_a_range_name),
         cmocka_unit_test(set_text_tells_how_far_a_missed_rep_came),
         cmocka_unit_test(set_text_of_missed_reps_alone_has_no_empty_lines),
         cmocka_unit_test(set_text_shows_a_propulsive_velocity_only_where_it_differs),
