@@ -90,11 +90,87 @@ const char *bp_import_line_end(const char *at, const char *end, char line_end, b
     return hit;
 }
 
+/* ---- numbers as a locale writes them ---- */
+
+enum { LOOSE_BYTES = 48 };
+
+/* Bytes of a mark between thousands at at: blanks of all widths, apostrophes, or the comma or point that is no
+ * decimal mark here. 0: none. */
+static size_t group_mark(const char *at, const char *end, char other)
+{
+    static const char *const marks[] = {" ", "'", "\xc2\xa0", "\xe2\x80\xaf", "\xe2\x80\x89", "\xe2\x80\x99"};
+    if (*at == other) {
+        return 1;
+    }
+    for (size_t i = 0; i < sizeof marks / sizeof marks[0]; i++) {
+        size_t length = strlen(marks[i]);
+        if ((size_t)(end - at) >= length && memcmp(at, marks[i], length) == 0) {
+            return length;
+        }
+    }
+    return 0;
+}
+
+static size_t digits_at(const char *at, const char *end)
+{
+    size_t n = 0;
+    while (at + n < end && at[n] >= '0' && at[n] <= '9') {
+        n++;
+    }
+    return n;
+}
+
+/* "-1,234.5" without its marks, "−1" with an ASCII sign: one mark throughout, three digits behind each. A
+ * single "1,234" may as well be a decimal comma's and is left alone. Returns bytes in out, 0: not so written. */
+static size_t loosen(const struct bp_cell *cell, char point, char out[LOOSE_BYTES])
+{
+    static const char minus[] = "\xe2\x88\x92";
+    const char other = point == '.' ? ',' : '.';
+    const char *at = cell->at, *end = at + cell->count, *mark = NULL;
+    size_t n = 0, groups = 0, mark_bytes = 0;
+    if (cell->count >= 3 && memcmp(at, minus, 3) == 0) {
+        out[n++] = '-';
+        at += 3;
+    } else if (at < end && (*at == '-' || *at == '+')) {
+        out[n++] = *at++;
+    }
+    for (size_t digits = digits_at(at, end); digits > 0; digits = digits_at(at, end)) {
+        if (n + digits >= LOOSE_BYTES || (groups > 0 && digits != 3) || (groups == 0 && mark == NULL && digits == 0)) {
+            return 0;
+        }
+        memcpy(out + n, at, digits);
+        n += digits;
+        at += digits;
+        size_t bytes = at < end ? group_mark(at, end, other) : 0;
+        if (bytes == 0) {
+            break;
+        }
+        if (digits > 3 || (mark != NULL && (bytes != mark_bytes || memcmp(at, mark, bytes) != 0))) {
+            return 0;
+        }
+        mark = at;
+        mark_bytes = bytes;
+        groups++;
+        at += bytes;
+    }
+    bool sure = mark == NULL || *mark != other || groups > 1 || (at < end && *at == point);
+    if (!sure || n + (size_t)(end - at) >= LOOSE_BYTES) {
+        return 0;
+    }
+    memcpy(out + n, at, (size_t)(end - at));
+    return n + (size_t)(end - at);
+}
+
 bool bp_import_cell_number(const struct bp_cell *cell, char point, double *value)
 {
     double v;
-    size_t used = bp_number_read(cell->at, cell->count, point, &v);
-    if (used == 0 || used != cell->count || !isfinite(v)) {
+    char loose[LOOSE_BYTES];
+    size_t used = bp_number_read(cell->at, cell->count, point, &v), count = cell->count;
+    if (used == 0 || used != count) {
+        count = loosen(cell, point, loose);
+        used = count > 0 ? bp_number_read(loose, count, point, &v) : 0;
+    }
+    if (used == 0 || used != count || !isfinite(v)) {
         return false;
     }
     *value = v;
@@ -130,6 +206,9 @@ enum bp_cell_kind bp_import_cell_kind(const struct bp_cell *cell, char point, do
             return BP_CELL_NUMBER;
         }
         return BP_CELL_NOT_A_NUMBER;
+    }
+    if (bp_import_cell_number(cell, point, value)) {
+        return BP_CELL_NUMBER;
     }
     for (size_t i = 0; i < sizeof absent / sizeof absent[0]; i++) {
         if (same_word(cell, absent[i])) {

@@ -361,6 +361,8 @@ static void settle_time(const struct chooser *c, struct bp_layout *layout)
 static void note_unread(const struct chooser *c, struct bp_layout *layout)
 {
     for (size_t i = c->columns; c->header && i-- > 0;) {
+        bool time = layout->column[BP_ROLE_TIME] < 0 && c->headings[i].kind == BP_KIND_TIME;
+        layout->unread_time = time ? (int)i : layout->unread_time;
         layout->attitude = c->headings[i].attitude ? (int)i : layout->attitude;
         if (c->headings[i].kind == BP_KIND_TURN && !has(layout, BP_ROLE_TURN)) {
             layout->part_of_gyroscope = (int)i;
@@ -432,7 +434,7 @@ enum bp_code bp_import_choose_columns(struct bp_importer *im, const char *block,
 {
     struct chooser c = {.im = im, .dialect = dialect, .hint = hint};
     *layout = (struct bp_layout){
-        .epoch = -1, .attitude = -1, .part_of_gyroscope = -1, .start_epoch_s = (double)NAN};
+        .epoch = -1, .attitude = -1, .unread_time = -1, .part_of_gyroscope = -1, .start_epoch_s = (double)NAN};
     for (int r = 0; r < BP_ROLE_COUNT; r++) {
         layout->column[r] = -1;
     }

@@ -11,7 +11,7 @@ static const struct sign {
     {"\xc2\xb2", "2"},     {"\xc2\xb5", "u"}, {"\xce\xbc", "u"},     {"\xc2\xb0", "deg"},
     {"\xe2\x88\x92", "-"}, {"\xc2\xb7", " "}, {"\xe2\x8b\x85", " "}, {"\xe2\x81\xbb", "-"},
     {"\xc2\xb9", "1"},     {"\xc2\xa0", " "}, {"\xe2\x80\x99", "'"}, {"\xb2", "2"},
-    {"\xb5", "u"},         {"\xb0", "deg"},
+    {"\xb5", "u"},         {"\xb0", "deg"},  {"\xc2\xba", "deg"}, /* the ordinal's sign, often taken for it */
 };
 
 /* U+00C0 to U+00FF and U+0100 to U+017F without their accents; '*' is no letter. */
@@ -50,6 +50,33 @@ static char plain_letter(const char *text, size_t bytes)
     return bytes == 1 && c >= 0xC0 ? latin_1[c - 0xC0] : '\0';
 }
 
+/* Greek and Cyrillic letters small and without accents, as two bytes of UTF-8: bp_import_plain_letters leaves
+ * capitals of ASCII as they are, for they tell words apart ("AccX"), but of these no word is glued together.
+ */
+static bool small_letter(const char *text, size_t bytes, char out[3])
+{
+    static const struct {
+        unsigned first, last, small; /* small: of the first */
+    } ranges[] = {{0x0391, 0x03A9, 0x03B1}, {0x0410, 0x042F, 0x0430}, {0x0401, 0x0401, 0x0435},
+                  {0x0451, 0x0451, 0x0435}, {0x0404, 0x0407, 0x0454}, {0x0386, 0x0386, 0x03B1},
+                  {0x03AC, 0x03AC, 0x03B1}, {0x0388, 0x0388, 0x03B5}, {0x03AD, 0x03AD, 0x03B5},
+                  {0x0389, 0x0389, 0x03B7}, {0x03AE, 0x03AE, 0x03B7}, {0x038A, 0x038A, 0x03B9},
+                  {0x03AF, 0x03AF, 0x03B9}, {0x038C, 0x038C, 0x03BF}, {0x03CC, 0x03CC, 0x03BF},
+                  {0x038E, 0x038E, 0x03C5}, {0x03CD, 0x03CD, 0x03C5}, {0x038F, 0x038F, 0x03C9},
+                  {0x03CE, 0x03CE, 0x03C9}};
+    unsigned code = bytes == 2 ? ((unsigned char)text[0] & 0x1FU) << 6 | ((unsigned char)text[1] & 0x3FU) : 0;
+    for (size_t i = 0; i < sizeof ranges / sizeof ranges[0]; i++) {
+        if (code >= ranges[i].first && code <= ranges[i].last) {
+            code = ranges[i].small + (code - ranges[i].first);
+            out[0] = (char)(0xC0U | code >> 6);
+            out[1] = (char)(0x80U | (code & 0x3FU));
+            out[2] = '\0';
+            return true;
+        }
+    }
+    return false;
+}
+
 static const struct sign *find_sign(const char *text, size_t bytes)
 {
     for (size_t k = 0; k < sizeof signs / sizeof signs[0]; k++) {
@@ -66,8 +93,11 @@ size_t bp_import_plain_letters(const char *text, size_t count, char *out, size_t
     for (size_t i = 0; i < count;) {
         size_t used = character_bytes(text, i, count);
         const struct sign *sign = find_sign(text + i, used);
-        char letter = plain_letter(text + i, used);
-        const char *plain = sign != NULL ? sign->plain : letter != '\0' ? &letter : text + i;
+        char letter = plain_letter(text + i, used), small[3];
+        const char *plain = sign != NULL                            ? sign->plain
+                            : letter != '\0'                        ? &letter
+                            : small_letter(text + i, used, small) ? small
+                                                                    : text + i;
         size_t length = sign != NULL ? strlen(sign->plain) : letter != '\0' ? 1 : used;
         if (n + length >= size) {
             break;

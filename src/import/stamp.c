@@ -67,11 +67,11 @@ static bool take_month(struct cursor *c, long *month)
     return false;
 }
 
-/* "-", "/", ".", or, as Hungarian writes, ". ". */
+/* "-", "/", ".", a blank beside a month's name, or, as Hungarian writes, ". ". */
 static bool take_separator(struct cursor *c, char *which)
 {
     const char *before = c->at;
-    if (!take_one_of(c, "-/.")) {
+    if (!take_one_of(c, "-/. ")) {
         return false;
     }
     *which = *before;
@@ -96,8 +96,37 @@ static void settle_day(long first, long second, long year, char separator, bool 
     }
 }
 
-/* "2025-02-01", "2025. 02. 01.", "01.02.2025", "01/02/2025", "01-Feb-2025". False: there is no date, and *c
- * is where it was. */
+/* "Feb 1, 2025". */
+static bool take_named_date(struct cursor *c, double *days)
+{
+    long month, day, year;
+    struct cursor start = *c;
+    bool named = c->at < c->end && (*c->at < '0' || *c->at > '9');
+    if (named && take_month(c, &month) && take_one_of(c, " ") && take_digits(c, 1, 2, &day) &&
+        (take_one_of(c, ","), take_one_of(c, " ")) && take_digits(c, 4, 4, &year) && day >= 1 && day <= 31) {
+        *days = (double)days_from_date(year, month, day);
+        return true;
+    }
+    *c = start;
+    return false;
+}
+
+/* "20250201": this century's, or digits would be taken for a date that are none. */
+static bool take_compact_date(struct cursor *c, double *days)
+{
+    long year, month, day;
+    struct cursor start = *c;
+    if (take_digits(c, 4, 4, &year) && take_digits(c, 2, 2, &month) && take_digits(c, 2, 2, &day) &&
+        year >= 2000 && year < 2100 && month >= 1 && month <= 12 && day >= 1 && day <= 31) {
+        *days = (double)days_from_date(year, month, day);
+        return true;
+    }
+    *c = start;
+    return false;
+}
+
+/* "2025-02-01", "2025. 02. 01.", "01.02.2025", "01.02.25", "01/02/2025", "01-Feb-2025". False: there is no
+ * date, and *c is where it was. */
 static bool take_date(struct cursor *c, double *days, bool *dated)
 {
     long first, second, third;
@@ -114,25 +143,51 @@ static bool take_date(struct cursor *c, double *days, bool *dated)
         return false;
     }
     bool named = c->at < c->end && (*c->at < '0' || *c->at > '9');
-    if (!take_month(c, &second) || !take_separator(c, &again) || again != separator ||
-        !take_digits(c, year_first ? 1 : 4, year_first ? 2 : 4, &third)) {
+    if (!take_month(c, &second) || (separator == ' ' && !named) || !take_separator(c, &again) ||
+        again != separator || !take_digits(c, year_first ? 1 : 2, year_first ? 2 : 4, &third)) {
         *c = start;
         return false;
     }
     if (year_first) {
         *dated = second >= 1 && second <= 12 && third >= 1 && third <= 31;
         *days = *dated ? (double)days_from_date(first, second, third) : 0.0;
-    } else {
+    } else if (third >= 1000) {
         settle_day(first, second, third, separator, named, days, dated);
+    } else if (third < 100 && separator == '.') { /* with "/" and "-" the year may stand first as well */
+        settle_day(first, second, 2000 + third, separator, named, days, dated);
     }
     if (year_first && !*dated) { /* no such day */
         *c = start;
         return false;
     }
     take_one_of(c, ".");
-    take_one_of(c, "T t_,");
-    take_one_of(c, " ");
     return true;
+}
+
+/* "2 days ", in front of an elapsed time. */
+static bool take_days(struct cursor *c, double *days)
+{
+    long count;
+    struct cursor start = *c;
+    if (take_digits(c, 1, 5, &count) && c->end - c->at > 4 && memcmp(c->at, " day", 4) == 0) {
+        c->at += 4;
+        take_one_of(c, "s");
+        *days = (double)count;
+        return true;
+    }
+    *c = start;
+    return false;
+}
+
+/* The date in front of the time of day, if there is one, and what stands between them. */
+static void take_front(struct cursor *c, double *days, bool *dated, bool *compact)
+{
+    *compact = take_compact_date(c, days);
+    *dated = *compact || take_named_date(c, days);
+    if (*dated || take_date(c, days, dated) || take_days(c, days)) {
+        take_one_of(c, *compact ? "T t_-" : "T t_,");
+        take_one_of(c, " ");
+    }
 }
 
 /* Behind the seconds: ".702" or ",702" is a decimal fraction; ":3" or "_003" counts milliseconds. */
@@ -197,16 +252,56 @@ static bool take_clock(struct cursor *c, double *seconds)
     return true;
 }
 
+/* "120000.123", "120000123", "120000_123". */
+static bool take_compact_clock(struct cursor *c, double *seconds)
+{
+    long hour, minute, second, ms = 0;
+    double fraction = 0.0;
+    if (!take_digits(c, 2, 2, &hour) || !take_digits(c, 2, 2, &minute) || !take_digits(c, 2, 2, &second) ||
+        hour > 24 || minute > 59 || second > 60) {
+        return false;
+    }
+    if (!take_digits(c, 3, 3, &ms) && !take_fraction(c, &fraction)) {
+        return false;
+    }
+    *seconds = (double)(hour * 3600 + minute * 60 + second) + 1e-3 * (double)ms + fraction;
+    return true;
+}
+
+/* " UTC", " GMT", which say where the clock stands; other zones' letters ("CEST") and names in brackets, which
+ * do not. */
+static void take_zone_name(struct cursor *c, bool *utc)
+{
+    size_t n = 0;
+    while (c->at + n < c->end && (c->at[n] | 0x20) >= 'a' && (c->at[n] | 0x20) <= 'z') {
+        n++;
+    }
+    if (n >= 3 && n <= 5) {
+        *utc = n == 3 && (memcmp(c->at, "UTC", 3) == 0 || memcmp(c->at, "GMT", 3) == 0);
+        c->at += n;
+    }
+}
+
+static void take_bracket(struct cursor *c)
+{
+    if (c->end > c->at && c->end[-1] == ']') {
+        const char *open = memchr(c->at, '[', (size_t)(c->end - c->at));
+        c->end = open != NULL ? open : c->end;
+    }
+}
+
 static bool take_zone(struct cursor *c, double *offset_s, bool *zoned)
 {
     long hour, minute = 0;
     *offset_s = 0.0;
-    *zoned = true;
+    *zoned = false;
+    take_bracket(c);
     take_one_of(c, " ");
+    take_zone_name(c, zoned);
     if (c->at == c->end) {
-        *zoned = false;
         return true;
     }
+    *zoned = true;
     if (take_one_of(c, "Zz")) {
         return c->at == c->end;
     }
@@ -227,8 +322,9 @@ bool bp_import_cell_stamp(const struct bp_cell *cell, struct bp_stamp *stamp)
     struct cursor c = {cell->at, cell->at + cell->count};
     double days = 0.0, seconds, offset;
     struct bp_stamp found = {0};
-    take_date(&c, &days, &found.dated);
-    if (!take_clock(&c, &seconds) || !take_zone(&c, &offset, &found.zoned)) {
+    bool compact;
+    take_front(&c, &days, &found.dated, &compact);
+    if (!(compact ? take_compact_clock(&c, &seconds) : take_clock(&c, &seconds)) || !take_zone(&c, &offset, &found.zoned)) {
         return false;
     }
     found.seconds = days * 86400.0 + (seconds - offset);

@@ -144,7 +144,7 @@ static enum bp_code settle_unit(struct bp_importer *im, const struct bp_table *t
     return check_step(im, times->step_s);
 }
 
-/* Seconds that start again at each minute, times of day that pass midnight. */
+/* Seconds that start again at each minute, parts of a second at each second, times of day past midnight. */
 static void unroll(struct bp_importer *im, double *time, size_t rows, double period)
 {
     size_t wraps = 0, back = 0;
@@ -186,9 +186,10 @@ static void finish(struct bp_importer *im, struct bp_table *t, double *time, str
 {
     double factor = times->unit != NULL ? times->unit->factor : 1.0, *columns[BP_ROLE_COUNT];
     size_t width = 0;
-    if (t->layout.time_stamp || factor == 1.0) {
-        unroll(im, time, t->rows, t->layout.time_stamp ? DAY_S : MINUTE_S);
-    }
+    unroll(im, time, t->rows,
+           t->layout.time_stamp ? DAY_S
+           : factor == 1.0      ? MINUTE_S
+                                : 1.0 / factor);
     double zero = time[0];
     for (size_t i = 1; i < t->rows; i++) {
         zero = time[i] < zero ? time[i] : zero;
@@ -217,6 +218,13 @@ enum bp_code bp_import_settle_time(struct bp_importer *im, struct bp_table *tabl
                               table->rows == 0 ? "there is no row of numbers" : "there is only one sample");
     }
     if (time == NULL) {
+        if (!(table->layout.rate_hz > 0.0) && table->layout.unread_time >= 0) {
+            return bp_import_fail(im, BP_ERR_COLUMNS, table->dialect.data_line,
+                                  (size_t)table->layout.unread_time + 1,
+                                  "the column is headed as a time, but what stands in it is neither a number "
+                                  "nor a time of day in a form that is known: name another with --columns "
+                                  "t=…, or give --rate");
+        }
         if (!(table->layout.rate_hz > 0.0)) {
             return bp_import_fail(
                 im, BP_ERR_COLUMNS, 0, 0,

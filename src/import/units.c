@@ -32,6 +32,10 @@
 /* A bar does not turn at 20 rad/s = 1150 deg/s for one sample in a hundred; 20 deg/s is nothing. */
 #define TURN_P99_RAD 20.0
 
+/* A header that takes gravity out is not believed where the length hardly ever falls below gravity's: movement
+ * alone is next to nothing whenever the bar rests. */
+#define SURE_SHARE 0.8
+
 struct lengths {
     double median, p10, p99;
     double steadiness; /* |mean vector| / mean length */
@@ -149,7 +153,14 @@ static enum bp_code judge_stated(struct bp_importer *im, const struct lengths *l
 static const struct bp_unit *infer(struct bp_importer *im, const struct lengths *l, bool *linear)
 {
     bool known = *linear; /* the caller or the header says so */
-    const struct bp_unit *fits = known ? NULL : bp_import_gravity_unit(l->median);
+    const struct bp_unit *fits = bp_import_gravity_unit(l->median);
+    if (known && (im->settings->gravity_removed || l->p10 < SURE_SHARE * l->median)) {
+        fits = NULL;
+    }
+    if (fits != NULL && known) {
+        *linear = false;
+        return fits;
+    }
     if (fits != NULL && (l->p10 > 0.5 * l->median || l->steadiness > 0.7)) {
         bp_findings_add(im->findings, "units-inferred", BP_NOTE, (double)NAN,
                         "the unit of acceleration is not stated; gravity's length says %s", fits->name);
@@ -212,6 +223,7 @@ enum bp_code bp_import_settle_force(struct bp_importer *im, struct bp_part *part
 #define HALF_MEAN_S 0.05
 enum { WINDOWS_MAX = 4000, WINDOWS_LEAST = 5 };
 #define FIT_LEAST 0.5 /* correlation */
+#define TOO_FAR 2.0   /* times what is seen */
 
 /* Mean of force over [t - HALF_MEAN_S, t + HALF_MEAN_S]; *k only moves on. False when no sample is there. */
 static bool mean_force(const struct bp_stream *f, double t, size_t *k, double mean[3])
@@ -287,6 +299,27 @@ static const struct bp_unit *turn_unit(double factor_near)
     return NULL;
 }
 
+/* Gravity would turn by far more than it does: what a lift's own acceleration adds to what is seen is in both,
+ * and a good gyroscope leaves less than all of it unexplained. */
+static bool turns_too_far(const struct fit *fit, double factor)
+{
+    double left = fit->seen - 2.0 * factor * fit->product + factor * factor * fit->predicted;
+    return fit->windows >= WINDOWS_LEAST && left > TOO_FAR * fit->seen;
+}
+
+/* The largest unit that nothing speaks against: bars turn slowly, and readings that are small in one unit are
+ * nothing at all in the next. */
+static const struct bp_unit *largest_turn_unit(const struct fit *fit, double p99)
+{
+    const struct bp_unit *unit, *best = NULL, *least = NULL;
+    for (size_t i = 0; (unit = bp_import_unit_at(BP_KIND_TURN, i)) != NULL; i++) {
+        bool may = p99 * unit->factor <= TURN_P99_RAD && !turns_too_far(fit, unit->factor);
+        best = may && (best == NULL || unit->factor > best->factor) ? unit : best;
+        least = least == NULL || unit->factor < least->factor ? unit : least;
+    }
+    return best != NULL ? best : least;
+}
+
 static const struct bp_unit *infer_turn(struct bp_importer *im, const struct fit *fit, double p99)
 {
     double correlation = fit->product / sqrt(fit->predicted * fit->seen);
@@ -299,7 +332,7 @@ static const struct bp_unit *infer_turn(struct bp_importer *im, const struct fit
                         "the unit of the gyroscope is not stated; the turn of gravity says %s", unit->name);
         return unit;
     }
-    unit = bp_import_unit_named(p99 > TURN_P99_RAD ? "deg/s" : "rad/s", 5, BP_KIND_TURN);
+    unit = largest_turn_unit(fit, p99);
     bp_findings_add(im->findings, "units-inferred", BP_RESERVATION, (double)NAN,
                     "the unit of the gyroscope is not stated; the size of its readings says %s", unit->name);
     return unit;
