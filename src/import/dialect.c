@@ -164,7 +164,7 @@ static bool choose_cut(struct sniffer *s, struct bp_dialect *dialect)
     /* Of two that fit alike the first is taken: whole numbers have no decimal mark. */
     static const struct {
         char separator, point;
-    } cuts[] = {{'\t', '.'}, {';', '.'}, {',', '.'}, {'\t', ','}, {';', ','}, {',', ','}};
+    } cuts[] = {{'\t', '.'}, {';', '.'}, {',', '.'}, {'|', '.'}, {'\t', ','}, {';', ','}, {'|', ','}, {',', ','}};
     double best = 0.0;
     for (size_t i = 0; i < sizeof cuts / sizeof cuts[0]; i++) {
         struct bp_dialect trial = *dialect;
@@ -246,7 +246,7 @@ static void find_header(struct sniffer *s, size_t row, struct bp_dialect *d)
 
 static enum bp_code no_rows(struct bp_importer *im, struct sniffer *s, struct bp_dialect *d)
 {
-    static const char separators[] = {',', ';', '\t'};
+    static const char separators[] = {',', ';', '\t', '|'};
     for (size_t k = 0; k < sizeof separators; k++) {
         d->separator = separators[k];
         for (size_t i = 0; i < s->count; i++) {
@@ -259,7 +259,7 @@ static enum bp_code no_rows(struct bp_importer *im, struct sniffer *s, struct bp
     }
     return bp_import_fail(
         im, BP_ERR_FORMAT, 0, 0,
-        "no rows of at least three numbers separated by comma, semicolon or TAB were found");
+        "no rows of at least three numbers separated by comma, semicolon, TAB, pipe or blanks were found");
 }
 
 static enum bp_code settle(struct bp_importer *im, const char *block, struct sniffer *s, struct bp_dialect *d)

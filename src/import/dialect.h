@@ -9,9 +9,10 @@
 #include "import/importer.h"
 
 struct bp_dialect {
-    char separator;             /* ',' ';' or TAB */
+    char separator;             /* ',' ';' '|' or TAB */
     char point;                 /* '.' or ',' */
     char line_end;              /* '\n', or '\r' where there is no other */
+    bool blanks;                /* runs of blanks stand between cells, and have been made TABs */
     size_t columns;             /* cells in most lines */
     const char *header, *units; /* lines in the first block, NULL: none */
     size_t header_count, units_count;

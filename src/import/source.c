@@ -61,8 +61,9 @@ void bp_import_close(struct bp_source *source)
     source->owned = false;
 }
 
-enum bp_code bp_import_read(struct bp_importer *im, struct bp_source *source, char *buffer, size_t capacity,
-                            size_t *got)
+/* The bytes as they are. */
+static enum bp_code read_bytes(struct bp_importer *im, struct bp_source *source, char *buffer,
+                               size_t capacity, size_t *got)
 {
     *got = 0;
     if (source->head_at < source->head_count) {
@@ -97,6 +98,94 @@ enum bp_code bp_import_read(struct bp_importer *im, struct bp_source *source, ch
     return BP_OK;
 }
 
+/* One unit of UTF-16; *got is 1 at the text's end, which half a unit is too. */
+static enum bp_code read_unit(struct bp_importer *im, struct bp_source *source, unsigned *unit, bool *end)
+{
+    unsigned char two[2];
+    size_t got;
+    enum bp_code code = read_bytes(im, source, (char *)two, sizeof two, &got);
+    *end = got < sizeof two;
+    *unit = *end ? 0 : source->big_endian ? (unsigned)two[0] << 8 | two[1] : (unsigned)two[1] << 8 | two[0];
+    return code;
+}
+
+/* UTF-16 (RFC 2781) to UTF-8 (RFC 3629). Signs beyond the first 65,536, which no log needs, become '?': their
+ * halves stand for one each. */
+static size_t put_character(unsigned unit, char out[4])
+{
+    if (unit < 0x80) {
+        out[0] = (char)unit;
+        return 1;
+    }
+    if (unit < 0x800) {
+        out[0] = (char)(0xC0U | unit >> 6);
+        out[1] = (char)(0x80U | (unit & 0x3FU));
+        return 2;
+    }
+    if (unit >= 0xD800 && unit < 0xE000) {
+        out[0] = '?';
+        return 1;
+    }
+    out[0] = (char)(0xE0U | unit >> 12);
+    out[1] = (char)(0x80U | (unit >> 6 & 0x3FU));
+    out[2] = (char)(0x80U | (unit & 0x3FU));
+    return 3;
+}
+
+static enum bp_code read_wide(struct bp_importer *im, struct bp_source *source, char *buffer, size_t capacity,
+                              size_t *got)
+{
+    enum bp_code code = BP_OK;
+    bool end = false;
+    for (*got = 0; code == BP_OK && !end;) {
+        size_t room = capacity - *got, n = source->held < room ? source->held : room;
+        unsigned unit;
+        memcpy(buffer + *got, source->character, n);
+        memmove(source->character, source->character + n, source->held - n);
+        *got += n;
+        source->held -= n;
+        if (*got == capacity) {
+            break;
+        }
+        code = read_unit(im, source, &unit, &end);
+        source->held = end ? 0 : put_character(unit, source->character);
+    }
+    return code;
+}
+
+static enum bp_code read_text(struct bp_importer *im, struct bp_source *source, char *buffer, size_t capacity,
+                              size_t *got)
+{
+    return source->wide ? read_wide(im, source, buffer, capacity, got)
+                        : read_bytes(im, source, buffer, capacity, got);
+}
+
+enum bp_code bp_import_read(struct bp_importer *im, struct bp_source *source, char *buffer, size_t capacity,
+                            size_t *got)
+{
+    enum bp_code code = read_text(im, source, buffer, capacity, got);
+    size_t more = *got;
+    *got = source->padded ? bp_import_close_blanks(&source->blanks, buffer, more) : more;
+    while (code == BP_OK && source->padded && more > 0 && *got < capacity) {
+        code = read_text(im, source, buffer + *got, capacity - *got, &more);
+        *got += bp_import_close_blanks(&source->blanks, buffer + *got, more);
+    }
+    return code;
+}
+
+enum bp_code bp_import_widen(struct bp_importer *im, struct bp_source *source)
+{
+    const char *head;
+    size_t count;
+    enum bp_code code = bp_import_peek(im, source, &head, &count);
+    if (code == BP_OK && bp_import_container(head, count) == BP_CONTAINER_UTF16) {
+        source->wide = true;
+        source->big_endian = head[0] == '\xfe' || head[0] == '\0';
+        source->size_hint /= 2;
+    }
+    return code;
+}
+
 enum bp_code bp_import_peek(struct bp_importer *im, struct bp_source *source, const char **bytes,
                             size_t *count)
 {
@@ -105,7 +194,9 @@ enum bp_code bp_import_peek(struct bp_importer *im, struct bp_source *source, co
         *count = source->count - source->at;
         return BP_OK;
     }
-    enum bp_code code = bp_import_read(im, source, source->head, sizeof source->head, &source->head_count);
+    enum bp_code code = source->head_count > 0 ? BP_OK
+                                               : read_bytes(im, source, source->head, sizeof source->head,
+                                                            &source->head_count);
     *bytes = source->head;
     *count = source->head_count;
     return code;
@@ -122,7 +213,7 @@ enum bp_code bp_import_slurp(struct bp_importer *im, struct bp_source *source, s
     *bytes = NULL;
     while (code == BP_OK) {
         size_t got;
-        code = bp_import_read(im, source, buffer + *count, capacity - *count, &got);
+        code = read_bytes(im, source, buffer + *count, capacity - *count, &got);
         if (code != BP_OK) {
             break;
         }
@@ -164,6 +255,7 @@ static const struct magic {
      6, BP_CONTAINER_ARCHIVE},
     {"7z\xbc\xaf\x27\x1c", 6, BP_CONTAINER_ARCHIVE},
     {"\x28\xb5\x2f\xfd", 4, BP_CONTAINER_ARCHIVE}, /* zstd */
+    {"\xff\xfe\0\0", 4, BP_CONTAINER_BINARY}, /* UTF-32 */
     {"\xff\xfe", 2, BP_CONTAINER_UTF16},
     {"\xfe\xff", 2, BP_CONTAINER_UTF16},
 };
@@ -180,6 +272,18 @@ bool bp_import_is_our_archive(const char *bytes, size_t count)
            (count >= 4 && memcmp(bytes, "PK", 2) == 0);
 }
 
+/* Letters of ASCII with a zero byte before or behind each: UTF-16 without its mark. */
+static bool is_wide(const char *bytes, size_t count)
+{
+    enum { UNITS = 8 };
+    size_t before = 0, behind = 0;
+    for (size_t i = 0; i < UNITS && 2 * i + 1 < count; i++) {
+        before += bytes[2 * i] == '\0' && bytes[2 * i + 1] != '\0';
+        behind += bytes[2 * i] != '\0' && bytes[2 * i + 1] == '\0';
+    }
+    return before == UNITS || behind == UNITS;
+}
+
 enum bp_container bp_import_container(const char *bytes, size_t count)
 {
     for (size_t i = 0; i < sizeof magics / sizeof magics[0]; i++) {
@@ -189,6 +293,9 @@ enum bp_container bp_import_container(const char *bytes, size_t count)
     }
     if (is_tar(bytes, count)) {
         return BP_CONTAINER_ARCHIVE;
+    }
+    if (is_wide(bytes, count)) {
+        return BP_CONTAINER_UTF16;
     }
     return count > 0 && memchr(bytes, '\0', count) != NULL ? BP_CONTAINER_BINARY : BP_CONTAINER_TEXT;
 }
@@ -201,8 +308,6 @@ enum bp_code bp_import_refuse_binary(struct bp_importer *im, const char *bytes, 
                               "a WAV, W64, RF64 or FLAC recording is read from a file only, not from a pipe");
     case BP_CONTAINER_ARCHIVE:
         return bp_import_fail(im, BP_ERR_FORMAT, 0, 0, "it is an archive, not a text log");
-    case BP_CONTAINER_UTF16:
-        return bp_import_fail(im, BP_ERR_FORMAT, 0, 0, "it is UTF-16 text: save it as UTF-8 or plain CSV");
     case BP_CONTAINER_BINARY:
         return bp_import_fail(im, BP_ERR_FORMAT, 0, 0, "it is not text: a zero byte is in it");
     default:

@@ -5,6 +5,7 @@
 #ifndef BARPLUMB_IMPORT_SOURCE_H
 #define BARPLUMB_IMPORT_SOURCE_H
 
+#include "import/blanks.h"
 #include "import/importer.h"
 
 /* read() in blocks of this size beats mapping the file by a tenth, and works on pipes. */
@@ -20,6 +21,11 @@ struct bp_source {
     const char *bytes; /* memory */
     size_t count, at;
     size_t size_hint;         /* bytes in all, 0 if unknown */
+    bool padded;              /* runs of blanks are made one TAB each… */
+    struct bp_blanks blanks;  /* …and where the text stands */
+    bool wide, big_endian;    /* UTF-16, handed on as UTF-8 */
+    char character[4];        /* of it, what the buffer had no room for… */
+    size_t held;              /* …its last bytes */
     char head[BP_HEAD_BYTES]; /* of a file: looked at before it is read */
     size_t head_count, head_at;
 };
@@ -33,7 +39,7 @@ void bp_import_close(struct bp_source *source);
 enum bp_code bp_import_read(struct bp_importer *im, struct bp_source *source, char *buffer, size_t capacity,
                             size_t *got);
 
-/* The first bytes (fewer than BP_HEAD_BYTES: all there are) without taking them. Errors: READ, OPEN. */
+/* The first bytes (fewer than BP_HEAD_BYTES: all there are) without taking them; before anything is read. Errors: READ, OPEN. */
 enum bp_code bp_import_peek(struct bp_importer *im, struct bp_source *source, const char **bytes,
                             size_t *count);
 
@@ -52,6 +58,9 @@ enum bp_container {
 
 /* What the first bytes of a file say it is. */
 enum bp_container bp_import_container(const char *bytes, size_t count);
+
+/* Where the source's text is UTF-16, bp_import_read gives UTF-8 from here on. Errors: READ, OPEN. */
+enum bp_code bp_import_widen(struct bp_importer *im, struct bp_source *source);
 
 /* The archive is one that is unpacked: zip, tar, gzip. */
 bool bp_import_is_our_archive(const char *bytes, size_t count);

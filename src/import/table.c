@@ -135,13 +135,59 @@ static void read_first_epoch(struct bp_table *t, const char *block, size_t count
 static void name_container(struct bp_table *t)
 {
     const struct bp_dialect *d = &t->dialect;
-    if (d->separator == '\t') {
+    if (d->blanks) {
+        snprintf(t->container, sizeof t->container, "text, separated by blanks%s",
+                 d->point == ',' ? ", decimal comma" : "");
+    } else if (d->separator == '\t') {
         snprintf(t->container, sizeof t->container, "CSV, separator TAB%s",
                  d->point == ',' ? ", decimal comma" : "");
     } else {
         snprintf(t->container, sizeof t->container, "CSV, separator '%c'%s", d->separator,
                  d->point == ',' ? ", decimal comma" : "");
     }
+}
+
+/* The block once more with one TAB for each run of blanks. If that is a log, the source goes on so. */
+static enum bp_code sniff_blanks(struct bp_importer *im, struct bp_source *source, char *buffer,
+                                 size_t capacity, size_t *held, size_t line, struct bp_dialect *dialect)
+{
+    struct bp_blanks blanks = {0};
+    char *before = malloc(*held + 1);
+    size_t got;
+    if (before == NULL) {
+        return bp_import_no_memory(im);
+    }
+    memcpy(before, buffer, *held);
+    size_t closed = bp_import_close_blanks(&blanks, buffer, *held);
+    enum bp_code code = bp_import_sniff(im, buffer, closed, *held < capacity, line, dialect);
+    if (code == BP_OK) {
+        dialect->blanks = source->padded = true;
+        source->blanks = blanks;
+        code = bp_import_read(im, source, buffer + closed, capacity - closed, &got);
+        *held = closed + got;
+    } else {
+        memcpy(buffer, before, *held);
+    }
+    free(before);
+    return code;
+}
+
+/* How the block is written. Errors: those of bp_import_sniff for the block as it is. */
+static enum bp_code sniff(struct bp_importer *im, struct bp_source *source, char *buffer, size_t capacity,
+                          size_t *held, size_t line, struct bp_dialect *dialect)
+{
+    bool last = *held < capacity;
+    enum bp_code code = bp_import_sniff(im, buffer, *held, last, line, dialect);
+    if (code != BP_ERR_FORMAT && code != BP_ERR_EMPTY) {
+        return code;
+    }
+    bp_error_clear(im->error);
+    code = sniff_blanks(im, source, buffer, capacity, held, line, dialect);
+    if (code == BP_OK || code == BP_ERR_MEMORY || code == BP_ERR_READ) {
+        return code;
+    }
+    bp_error_clear(im->error);
+    return bp_import_sniff(im, buffer, *held, last, line, dialect);
 }
 
 /* How the log is written, from the first block that has rows in it: before them there may be thousands of
@@ -152,7 +198,7 @@ static enum bp_code find_rows(struct bp_importer *im, struct bp_source *source, 
     size_t line = 1, passed = 0;
     for (;;) {
         bool last = *held < capacity;
-        enum bp_code code = bp_import_sniff(im, buffer, *held, last, line, dialect);
+        enum bp_code code = sniff(im, source, buffer, capacity, held, line, dialect);
         if ((code != BP_ERR_FORMAT && code != BP_ERR_EMPTY) || last || passed > PREAMBLE_BYTES_MAX) {
             return code;
         }
@@ -182,8 +228,10 @@ static enum bp_code read_table(struct bp_importer *im, struct bp_source *source,
 {
     struct bp_row_reader *r = bp_arena_zero(&im->scratch, 1, sizeof *r);
     size_t held;
-    enum bp_code code =
-        r == NULL ? bp_import_no_memory(im) : bp_import_read(im, source, buffer, capacity, &held);
+    enum bp_code code = r == NULL ? bp_import_no_memory(im) : bp_import_widen(im, source);
+    if (code == BP_OK) {
+        code = bp_import_read(im, source, buffer, capacity, &held);
+    }
     if (code == BP_OK) {
         code = bp_import_refuse_binary(im, buffer, held);
     }
