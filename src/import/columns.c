@@ -187,6 +187,56 @@ static const struct bp_group *best_group(const struct chooser *c, enum bp_kind k
     return best;
 }
 
+/* A header in two lines: what stands above a column, or above the nearest one to its left that has something
+ * above it, and its own heading. */
+static enum bp_code put_joined(struct chooser *c, const struct bp_cell *above, const struct bp_cell *own,
+                               struct bp_cell *joined)
+{
+    size_t count = above->count + 1 + own->count;
+    char *text = bp_arena_take(&c->im->scratch, count, 1);
+    if (text == NULL) {
+        return bp_import_no_memory(c->im);
+    }
+    memcpy(text, above->at, above->count);
+    text[above->count] = ' ';
+    memcpy(text + above->count + 1, own->at, own->count);
+    *joined = (struct bp_cell){text, count};
+    return BP_OK;
+}
+
+/* Reads the header together with the line above it, if that gives an acceleration. */
+static enum bp_code join_above(struct chooser *c)
+{
+    const struct bp_dialect *d = c->dialect;
+    struct chooser joined = *c;
+    struct bp_cell *above = bp_arena_zero(&c->im->scratch, BP_IMPORT_COLUMNS_MAX, sizeof *above);
+    struct bp_cell *units = bp_arena_zero(&c->im->scratch, BP_IMPORT_COLUMNS_MAX, sizeof *units);
+    joined.cells = bp_arena_zero(&c->im->scratch, BP_IMPORT_COLUMNS_MAX, sizeof *joined.cells);
+    joined.headings = bp_arena_zero(&c->im->scratch, BP_IMPORT_COLUMNS_MAX, sizeof *joined.headings);
+    joined.groups = bp_arena_take(&c->im->scratch, BP_GROUPS_MAX, sizeof *joined.groups);
+    if (above == NULL || units == NULL || joined.cells == NULL || joined.headings == NULL ||
+        joined.groups == NULL) {
+        return bp_import_no_memory(c->im);
+    }
+    bp_import_split(d->above, d->above_count, d->separator, above, BP_IMPORT_COLUMNS_MAX);
+    if (d->units != NULL) {
+        bp_import_split(d->units, d->units_count, d->separator, units, BP_IMPORT_COLUMNS_MAX);
+    }
+    for (size_t i = 0; i < c->columns; i++) {
+        above[i] = above[i].count == 0 && i > 0 ? above[i - 1] : above[i];
+        enum bp_code code = put_joined(c, &above[i], &c->cells[i], &joined.cells[i]);
+        if (code != BP_OK) {
+            return code;
+        }
+        read_heading(&joined, i, &units[i]);
+    }
+    joined.group_count = bp_import_group(joined.headings, c->columns, &c->sample, joined.groups);
+    if (best_group(&joined, BP_KIND_FORCE) != NULL) {
+        *c = joined;
+    }
+    return BP_OK;
+}
+
 /* "gx" is a gyroscope beside an acceleration and a g-force alone; "x" is what the file's name says. */
 static enum bp_code settle_kinds(struct chooser *c)
 {
@@ -233,22 +283,14 @@ static bool has(const struct bp_layout *layout, enum bp_role role)
 }
 
 /* The columns of the acceleration are those of the other sensors' rows too. */
-static enum bp_code share_columns(const struct chooser *c, struct bp_layout *layout)
+static void share_columns(struct bp_layout *layout)
 {
     const struct bp_selector *s = &layout->selector;
-    if (s->column < 0 || !has(layout, BP_ROLE_FORCE)) {
-        return BP_OK;
-    }
-    for (int a = 0; a < 3; a++) {
+    for (int a = 0; a < 3 && s->column >= 0 && has(layout, BP_ROLE_FORCE); a++) {
         int column = layout->column[BP_ROLE_FORCE + a];
-        if (column < s->column) {
-            return bp_import_fail(c->im, BP_ERR_COLUMNS, 0, (size_t)s->column + 1,
-                                  "the column that says whose row it is stands behind the readings");
-        }
         layout->column[BP_ROLE_TURN + a] = s->has[BP_KIND_TURN] ? column : -1;
         layout->column[BP_ROLE_GRAVITY + a] = s->has[BP_KIND_GRAVITY] && s->linear ? column : -1;
     }
-    return BP_OK;
 }
 
 /* Fills what the settings left open, from the groups. */
@@ -411,7 +453,8 @@ static enum bp_code choose(struct chooser *c, struct bp_layout *layout)
     }
     if (c->header) {
         c->group_count = bp_import_group(c->headings, c->columns, &c->sample, c->groups);
-        code = settle_kinds(c);
+        code = c->dialect->above != NULL && best_group(c, BP_KIND_FORCE) == NULL ? join_above(c) : BP_OK;
+        code = code == BP_OK ? settle_kinds(c) : code;
         if (code == BP_OK) {
             take_groups(c, layout);
         }
@@ -451,7 +494,7 @@ enum bp_code bp_import_choose_columns(struct bp_importer *im, const char *block,
         settle_time(&c, layout);
         settle_units(&c, layout);
         layout->linear = layout->selector.column >= 0 ? layout->selector.linear : layout->linear;
-        code = share_columns(&c, layout);
+        share_columns(layout);
         note_unread(&c, layout);
         describe(&c, layout, description);
     }

@@ -218,6 +218,20 @@ static bool header_in_remark(struct sniffer *s, const struct line *l, struct bp_
     return true;
 }
 
+/* Headings may stand in two lines: "accelerometer" once above x, y and z, or the type of each column below its
+ * name. */
+static void find_above(struct sniffer *s, size_t header, struct bp_dialect *d)
+{
+    if (header == 0 || bp_import_is_remark(s->lines[header - 1].at, s->lines[header - 1].count)) {
+        return;
+    }
+    struct tally t = tally_at(s, header - 1, d);
+    if (t.numbers == 0 && t.texts > 0 && t.cells == d->columns) {
+        d->above = s->lines[header - 1].at;
+        d->above_count = s->lines[header - 1].count;
+    }
+}
+
 /* The line before the rows, and, if that holds nothing but units, the one before it. */
 static void find_header(struct sniffer *s, size_t row, struct bp_dialect *d)
 {
@@ -240,6 +254,7 @@ static void find_header(struct sniffer *s, size_t row, struct bp_dialect *d)
         }
         d->header = l->at;
         d->header_count = l->count;
+        find_above(s, i, d);
         return;
     }
 }

@@ -16,6 +16,8 @@ struct bp_dialect {
     size_t columns;             /* cells in most lines */
     const char *header, *units; /* lines in the first block, NULL: none */
     size_t header_count, units_count;
+    const char *above; /* the line above the header, where it has as many cells of words; NULL: none */
+    size_t above_count;
     size_t data_at;   /* byte in the first block where the rows begin */
     size_t data_line; /* 1-based number of that line */
 };

@@ -15,7 +15,7 @@ static bool same_group(const struct bp_group *g, const struct bp_heading *h)
 static bool wants_axis(const struct bp_heading *h)
 {
     return h->kind != BP_KIND_TIME && h->kind != BP_KIND_OTHER &&
-           (h->axis >= 0 || h->kind == BP_KIND_FORCE || h->kind == BP_KIND_TURN ||
+           (h->axis >= 0 || h->numbered || h->kind == BP_KIND_FORCE || h->kind == BP_KIND_TURN ||
             h->kind == BP_KIND_GRAVITY);
 }
 

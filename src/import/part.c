@@ -95,6 +95,23 @@ static void drop_cut_row(struct bp_importer *im, struct bp_table *t)
     }
 }
 
+/* Lines of words among the rows: an event's mark, a summary at the end. Too many are no log. */
+static enum bp_code judge_asides(struct bp_importer *im, const struct bp_table *table)
+{
+    enum { ASIDES_FREE = 10, ROWS_EACH = 100 };
+    if (table->asides > ASIDES_FREE + table->rows / ROWS_EACH) {
+        return bp_import_fail(im, BP_ERR_COLUMNS, table->aside_line, 0,
+                              "'%s' is no row of readings, and %zu more lines are none", table->aside,
+                              table->asides - 1);
+    }
+    if (table->asides > 0) {
+        bp_findings_add(im->findings, "asides", BP_NOTE, (double)NAN,
+                        "%zu lines with words instead of readings were passed over, the first is line %zu: %s",
+                        table->asides, table->aside_line, table->aside);
+    }
+    return BP_OK;
+}
+
 /* What was assumed, and what is in the file and was not read. */
 static void note_layout(struct bp_importer *im, const struct bp_table *table)
 {
@@ -141,7 +158,10 @@ enum bp_code bp_import_make_part(struct bp_importer *im, struct bp_table *table,
     struct bp_times times;
     *part = (struct bp_part){.zero_epoch_s = (double)NAN, .zero_elapsed_s = (double)NAN};
     drop_cut_row(im, table);
-    enum bp_code code = bp_import_settle_time(im, table, &times);
+    enum bp_code code = judge_asides(im, table);
+    if (code == BP_OK) {
+        code = bp_import_settle_time(im, table, &times);
+    }
     if (code == BP_OK) {
         code = bp_import_judge_bad(im, table);
     }

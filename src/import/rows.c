@@ -162,10 +162,25 @@ void bp_import_note_line(struct bp_row_reader *r)
     r->next_line = r->line + 1;
 }
 
-/* Whose row it is. False: of no sensor that is read. */
-static bool select_row(struct bp_row_reader *r, const char *at, const char *stop)
+/* Counts of the table before a row. */
+struct tallies {
+    size_t bad_count, empty[BP_ROLE_COUNT];
+};
+
+/* Whose row it is. False: of no sensor that is read. A row that ends before it can be said is the
+ * acceleration's, and too short. */
+static bool select_row(struct bp_row_reader *r, const char *at, const char *end)
 {
     struct bp_cell cell;
+    const char *stop = skip_cell(r, at, end);
+    for (int column = 0; column < r->table->layout.selector.column; column++) {
+        if (stop == end) {
+            r->shift = 0;
+            return true;
+        }
+        at = stop + 1;
+        stop = skip_cell(r, at, end);
+    }
     bp_import_split(at, (size_t)(stop - at), '\0', &cell, 1);
     enum bp_kind kind = bp_import_select(&r->table->layout.selector, &cell);
     int role = kind == BP_KIND_TURN      ? BP_ROLE_TURN
@@ -188,50 +203,115 @@ static void leave_others_empty(struct bp_row_reader *r)
     }
 }
 
-static enum bp_code read_row(struct bp_row_reader *r, const char *at, const char *end)
+/* Room for one row more. */
+static enum bp_code make_room(struct bp_row_reader *r)
 {
     struct bp_table *t = r->table;
-    size_t columns = t->layout.columns, column = 0;
-    if (t->rows == t->capacity) {
-        size_t larger = t->capacity < r->rows_max / 2 ? 2 * t->capacity : r->rows_max;
-        if (t->rows >= r->rows_max) {
-            return bp_import_fail(r->im, BP_ERR_LIMIT, r->line, 0, "more than %zu rows", r->rows_max);
-        }
-        if (!bp_import_grow_table(r, larger)) {
-            return bp_import_no_memory(r->im);
+    if (t->rows < t->capacity) {
+        return BP_OK;
+    }
+    if (t->rows >= r->rows_max) {
+        return bp_import_fail(r->im, BP_ERR_LIMIT, r->line, 0, "more than %zu rows", r->rows_max);
+    }
+    size_t larger = t->capacity < r->rows_max / 2 ? 2 * t->capacity : r->rows_max;
+    return bp_import_grow_table(r, larger) ? BP_OK : bp_import_no_memory(r->im);
+}
+
+/* A word: at least two letters, which no number cut short has. */
+static bool is_word(const struct bp_cell *cell)
+{
+    size_t letters = 0;
+    double value;
+    struct bp_stamp stamp;
+    for (size_t i = 0; i < cell->count; i++) {
+        char c = (char)(cell->at[i] | 0x20);
+        letters += (c >= 'a' && c <= 'z') || ((unsigned char)c & 0x80U) != 0;
+    }
+    return letters >= 2 && bp_import_cell_kind(cell, '.', &value) == BP_CELL_TEXT &&
+           !bp_import_cell_stamp(cell, &stamp);
+}
+
+/* "EVENT,lap", "--- paused ---", "Total samples,6231": a line that is too short for a row and has words in it,
+ * or words where the time belongs. */
+static bool is_aside(const struct bp_row_reader *r, const char *at, const char *end)
+{
+    struct bp_cell cells[BP_IMPORT_COLUMNS_MAX];
+    const struct bp_layout *l = &r->table->layout;
+    size_t n = bp_import_split(at, (size_t)(end - at), r->table->dialect.separator, cells, BP_IMPORT_COLUMNS_MAX);
+    int time = l->column[BP_ROLE_TIME];
+    if (n >= l->columns) {
+        return time >= 0 && (size_t)time < n && time < BP_IMPORT_COLUMNS_MAX && is_word(&cells[time]);
+    }
+    for (size_t i = 0; i < n; i++) {
+        if (is_word(&cells[i])) {
+            return true;
         }
     }
-    size_t bad_before = t->bad_count;
-    for (;; column++) {
+    return false;
+}
+
+/* Takes back what the cells of the unfinished row have left in the table, if the line was none. */
+static bool pass_aside(struct bp_row_reader *r, const char *line, const char *end, const struct tallies *before)
+{
+    struct bp_table *t = r->table;
+    if (!is_aside(r, line, end)) {
+        return false;
+    }
+    t->bad_count = before->bad_count;
+    memcpy(t->empty, before->empty, sizeof t->empty);
+    if (t->asides++ == 0) {
+        t->aside_line = r->line;
+        snprintf(t->aside, sizeof t->aside, "%.*s", (int)(end - line < 20 ? end - line : 20), line);
+    }
+    return true;
+}
+
+/* Reads the cells of a row; *cells is how many there were, at most the columns. */
+static enum bp_code read_cells(struct bp_row_reader *r, const char *at, const char *end, size_t *cells)
+{
+    size_t columns = r->table->layout.columns;
+    enum bp_code code = BP_OK;
+    for (size_t column = 0; code == BP_OK; column++) {
         const char *stop;
-        if (column < columns && r->role_of[column] >= 0) {
-            enum bp_code code = read_cell(r, column, at, end, &stop);
-            if (code != BP_OK) {
-                return code;
-            }
+        *cells = column + 1;
+        if (r->role_of[column] >= 0) {
+            code = read_cell(r, column, at, end, &stop);
         } else {
             stop = skip_cell(r, at, end);
-            if ((int)column == t->layout.selector.column && !select_row(r, at, stop)) {
-                t->passed_over++;
-                return BP_OK;
-            }
         }
-        if (stop == end) {
+        if (code != BP_OK || stop == end) {
             break;
         }
         at = stop + 1;
         if (column + 1 == columns) {
-            enum bp_code code = check_excess(r, at, end);
-            if (code != BP_OK) {
-                return code;
-            }
-            break;
+            return check_excess(r, at, end);
         }
     }
-    if (column + 1 < columns) {
-        t->bad_count = bad_before;
+    return code;
+}
+
+static enum bp_code read_row(struct bp_row_reader *r, const char *at, const char *end)
+{
+    struct bp_table *t = r->table;
+    struct tallies before = {.bad_count = t->bad_count};
+    size_t cells = 0;
+    memcpy(before.empty, t->empty, sizeof before.empty);
+    if (t->layout.selector.column >= 0 && !select_row(r, at, end)) {
+        t->passed_over++;
+        return BP_OK;
+    }
+    enum bp_code code = make_room(r);
+    if (code == BP_OK) {
+        code = read_cells(r, at, end, &cells);
+    }
+    bool odd = code == BP_OK && (cells < t->layout.columns || t->bad_count > before.bad_count);
+    if (code != BP_OK || (odd && pass_aside(r, at, end, &before))) {
+        return code;
+    }
+    if (cells < t->layout.columns) {
+        t->bad_count = before.bad_count;
         t->short_line = r->line;
-        r->short_column = column + 1;
+        r->short_column = cells;
         return BP_OK;
     }
     if (t->layout.selector.column >= 0) {
@@ -240,6 +320,24 @@ static enum bp_code read_row(struct bp_row_reader *r, const char *at, const char
     bp_import_note_line(r);
     t->rows++;
     return BP_OK;
+}
+
+/* After the header stood again: the row behind it goes on with the recording, or is another's first and is
+ * given back. Some loggers write the header anew every so often. */
+static void settle_again(struct bp_row_reader *r)
+{
+    enum { STEPS_MOST = 20 };
+    struct bp_table *t = r->table;
+    const double *time = t->column[BP_ROLE_TIME] + t->rows;
+    double step = time[-1] - time[-2];
+    double usual = (time[-2] - t->column[BP_ROLE_TIME][0]) / (double)(t->rows - 2);
+    r->again = false;
+    if (step > 0.0 && step <= STEPS_MOST * usual) {
+        t->again_line = 0;
+    } else {
+        t->rows--;
+        r->done = true;
+    }
 }
 
 static bool is_header_again(const struct bp_row_reader *r, const char *at, size_t count)
@@ -268,7 +366,8 @@ static enum bp_code read_line(struct bp_row_reader *r, const char *at, const cha
     if (*at > '9' || *at == '"' || *at == '#') {
         if (is_header_again(r, at, count)) {
             t->again_line = r->line;
-            r->done = true;
+            r->again = t->rows > 2 && t->column[BP_ROLE_TIME] != NULL;
+            r->done = !r->again;
             return BP_OK;
         }
     }
@@ -276,7 +375,12 @@ static enum bp_code read_line(struct bp_row_reader *r, const char *at, const cha
         r->skip_rows--;
         return BP_OK;
     }
-    return read_row(r, at, end);
+    size_t rows = t->rows;
+    code = read_row(r, at, end);
+    if (code == BP_OK && r->again && t->rows > rows) {
+        settle_again(r);
+    }
+    return code;
 }
 
 /* The whole lines of a block; *used is where the unfinished line begins. */

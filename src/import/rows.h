@@ -20,7 +20,8 @@ struct bp_row_reader {
     size_t header_count;
     size_t short_column; /* cells of the row that was too short, 0: none */
     bool quotes;         /* in this block */
-    bool done;           /* the header again: another recording */
+    bool again;          /* the header stood again, and no row since */
+    bool done;           /* it was another recording's */
 };
 
 /* Reads the whole lines of a block; *used is where the unfinished line begins (last: there is none).

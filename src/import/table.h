@@ -29,6 +29,9 @@ struct bp_table {
     size_t bad_count;
     struct bp_bad_cell bad[BP_BAD_CELLS_KEPT];
     double epoch_first_s; /* of the first row's date, s since 1970; NaN: none */
+    size_t asides;        /* lines of words among the rows, passed over */
+    size_t aside_line;    /* the first of them… */
+    char aside[24];       /* …and its beginning */
     size_t short_line;    /* the last row, cut off and dropped; 0: none */
     size_t again_line;    /* where the header stands a second time; reading ended there; 0: none */
     /* Remarks and blank lines between rows: from this row on, lines count from this line. */

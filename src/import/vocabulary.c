@@ -566,6 +566,9 @@ const struct bp_word bp_import_stems[] = {
     {"b", BP_KIND_OTHER, 0, NULL},
     {"q", BP_KIND_OTHER, ATTITUDE, NULL},
     {"beschl", BP_KIND_FORCE, 0, NULL},
+    {"v", BP_KIND_NONE, 0, NULL}, /* v0, v1, v2: a system's own names for a sensor's axes */
+    {"value", BP_KIND_NONE, 0, NULL},
+    {"values", BP_KIND_NONE, 0, NULL},
     {"ua", BP_KIND_FORCE, LINEAR, NULL},
     {"ag", BP_KIND_FORCE, 0, NULL}, /* with gravity, beside "ax" without */
     {"\xe5\x8a\xa0\xe9\x80\x9f\xe5\xba\xa6\xe8\xae\xa1", BP_KIND_FORCE, 0, NULL},

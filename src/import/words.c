@@ -74,7 +74,7 @@ static void plain_unit(const char *text, size_t count, char *out, size_t size)
     }
     size_t n = 0;
     for (; at < plain + length && n + 1 < size; at++) {
-        if (strchr(" ^*'.\"", *at) == NULL) {
+        if (strchr(" ^*'.\"()[]{}<>", *at) == NULL) {
             out[n++] = lower(*at);
         }
     }
@@ -120,6 +120,7 @@ struct reading {
     int axis;
     const char *unit_word;
     int demerits;
+    char number; /* a digit that may count the axes: '0' to '3'; '\0': none */
 };
 
 static void apply(struct reading *r, const struct bp_word *w)
@@ -163,6 +164,32 @@ static const struct bp_word *find_stem(const char *text, size_t length, size_t l
     return NULL;
 }
 
+static void put_stem(const char *token, size_t length, struct reading *r, char *stem)
+{
+    r->demerits++;
+    size_t n = strlen(stem);
+    if (n + length + 2 < BP_STEM_BYTES) {
+        memcpy(stem + n, token, length);
+        stem[n + length] = ' ';
+        stem[n + length + 1] = '\0';
+    }
+}
+
+/* "1", or "acc1", where the digit may stand for an axis. */
+static bool take_number(const char *token, size_t length, struct reading *r)
+{
+    char digit = token[length - 1];
+    const struct bp_word *w = length > 1 ? find_stem(token, length - 1, 1) : NULL;
+    if (r->number != '\0' || digit < '0' || digit > '3' || (length > 1 && (w == NULL || w->kind == BP_KIND_OTHER))) {
+        return false;
+    }
+    if (w != NULL) {
+        apply(r, w);
+    }
+    r->number = digit;
+    return true;
+}
+
 /* One leftover token: an axis, a stem with its axis, or a word that means nothing here. */
 static void take_token(const char *token, size_t length, struct reading *r, char *stem)
 {
@@ -182,12 +209,8 @@ static void take_token(const char *token, size_t length, struct reading *r, char
         r->axis = axis;
         return;
     }
-    r->demerits++;
-    size_t n = strlen(stem);
-    if (n + length + 2 < BP_STEM_BYTES) {
-        memcpy(stem + n, token, length);
-        stem[n + length] = ' ';
-        stem[n + length + 1] = '\0';
+    if (!take_number(token, length, r)) {
+        put_stem(token, length, r, stem);
     }
 }
 
@@ -199,6 +222,10 @@ static void take_tokens(const char *buffer, struct reading *r, char *stem)
             take_token(at, length, r, stem);
         }
         at += length + (at[length] != '\0');
+    }
+    if (r->number != '\0' && r->axis >= 0) { /* of the sensor, not of an axis: "acc 2 x" */
+        put_stem(&r->number, 1, r, stem);
+        r->number = '\0';
     }
 }
 
@@ -261,6 +288,7 @@ static void settle(const struct reading *r, const char *bracket, struct bp_headi
 {
     h->kind = settle_kind(r);
     h->axis = r->axis;
+    h->numbered = r->number != '\0';
     h->linear = (r->flags & BP_WORD_LINEAR) != 0;
     h->attitude = (r->flags & BP_WORD_ATTITUDE) != 0;
     h->elapsed = (r->flags & BP_WORD_ELAPSED) != 0;

@@ -31,6 +31,7 @@ enum { BP_STEM_BYTES = 64 };
 struct bp_heading {
     enum bp_kind kind;
     int axis;                   /* 0 x, 1 y, 2 z, -1 none */
+    bool numbered;              /* no axis but a number behind a sensor's word: "acc_1", "v0" */
     const struct bp_unit *unit; /* NULL: none stated */
     bool linear;                /* gravity taken out */
     bool elapsed;               /* time since the start */
