@@ -95,7 +95,7 @@ static bool is_wanted(struct bp_members *m, const char *name)
     if (bp_import_is_archive_name(last)) {
         return true;
     }
-    return (bp_import_is_text_name(last) || strchr(last, '.') == NULL) && !bp_import_is_other_sensor(m, last);
+    return bp_import_may_be_text_name(last) && !bp_import_is_other_sensor(m, last);
 }
 
 /* ---- contents ---- */

@@ -19,6 +19,39 @@ enum bp_code bp_import_begin_members(struct bp_members *m, struct bp_importer *i
     return m->list != NULL ? BP_OK : bp_import_no_memory(im);
 }
 
+/* The folder a file lies in, where it is inside the log and named after a sensor alone ("accelerometer/data.csv").
+ * Returns the bytes of path in front of it, 0: there is none such. */
+static size_t sensor_folder(const struct bp_members *m, const char *path, struct bp_heading *said)
+{
+    char name[BP_FOLDER_BYTES];
+    const char *slash = strrchr(path, '/');
+    size_t root = strlen(m->log_name), end = slash != NULL ? (size_t)(slash - path) : 0, first = end;
+    while (first > 0 && path[first - 1] != '/') {
+        first--;
+    }
+    if (first <= root || first == end || end - first >= sizeof name) {
+        return 0;
+    }
+    memcpy(name, path + first, end - first);
+    name[end - first] = '\0';
+    bp_import_read_file_name(name, said);
+    return said->kind != BP_KIND_NONE && said->demerits == 0 ? first : 0;
+}
+
+/* What a file's name says it holds, or else its folder's. Returns where the recording's folder ends. */
+static size_t read_hint(const struct bp_members *m, const char *path, struct bp_heading *hint)
+{
+    struct bp_heading said;
+    const char *slash = strrchr(path, '/');
+    size_t home = sensor_folder(m, path, &said);
+    bp_import_read_file_name(path, hint);
+    if (home > 0 && hint->kind == BP_KIND_NONE) {
+        said.demerits = hint->demerits;
+        *hint = said;
+    }
+    return home > 0 ? home : slash != NULL ? (size_t)(slash - path) + 1 : 0;
+}
+
 static enum bp_code put_member(struct bp_members *m, const char *path, char *bytes, size_t count)
 {
     size_t length = strlen(path);
@@ -36,7 +69,7 @@ static enum bp_code put_member(struct bp_members *m, const char *path, char *byt
     member->name = slash != NULL ? slash + 1 : member->path;
     member->bytes = bytes;
     member->count = count;
-    bp_import_read_file_name(member->path, &member->hint);
+    member->home = read_hint(m, member->path, &member->hint);
     m->count++;
     return BP_OK;
 }
@@ -61,7 +94,7 @@ void bp_import_free_members(struct bp_members *m)
 bool bp_import_is_other_sensor(struct bp_members *m, const char *path)
 {
     struct bp_heading hint;
-    bp_import_read_file_name(path, &hint);
+    read_hint(m, path, &hint);
     m->attitude = m->attitude || hint.attitude;
     return hint.kind == BP_KIND_OTHER;
 }
@@ -89,6 +122,13 @@ bool bp_import_is_text_name(const char *name)
     return ends_in(name, endings, sizeof endings / sizeof endings[0]);
 }
 
+bool bp_import_may_be_text_name(const char *name)
+{
+    static const char *const endings[] = {".json", ".jsonl", ".ndjson", ".log", ".asc"};
+    return bp_import_is_text_name(name) || ends_in(name, endings, sizeof endings / sizeof endings[0]) ||
+           strchr(name, '.') == NULL;
+}
+
 bool bp_import_is_archive_name(const char *name)
 {
     static const char *const endings[] = {".gz", ".tgz", ".zip", ".tar"};
@@ -107,30 +147,56 @@ enum bp_code bp_import_open_member(struct bp_importer *im, const struct bp_membe
 
 /* ---- order ---- */
 
-static size_t folder_length(const struct bp_member *file)
-{
-    return (size_t)(file->name - file->path);
-}
-
 static size_t level(const struct bp_member *file)
 {
     size_t n = 0;
-    for (const char *c = file->path; *c != '\0'; c++) {
-        n += *c == '/';
+    for (size_t i = 0; i < file->home; i++) {
+        n += file->path[i] == '/';
     }
     return n;
 }
 
 static bool same_folder(const struct bp_member *a, const struct bp_member *b)
 {
-    return folder_length(a) == folder_length(b) && memcmp(a->path, b->path, folder_length(a)) == 0;
+    return a->home == b->home && memcmp(a->path, b->path, a->home) == 0;
+}
+
+static void keep(struct bp_members *m, bool (*wanted)(const struct bp_member *, const struct bp_member *),
+                 const struct bp_member *like)
+{
+    size_t kept = 0;
+    for (size_t i = 0; i < m->count; i++) {
+        if (wanted(&m->list[i], like)) {
+            m->list[kept++] = m->list[i];
+        } else {
+            free(m->list[i].bytes);
+        }
+    }
+    m->count = kept;
+}
+
+static bool has_plain_name(const struct bp_member *file, const struct bp_member *like)
+{
+    (void)like;
+    return bp_import_is_text_name(file->name) || !bp_import_may_be_text_name(file->name);
+}
+
+/* Beside a .csv a .json tells about the recording, and is one only where it stands alone. */
+static void keep_plain_names(struct bp_members *m)
+{
+    for (size_t i = 0; i < m->count; i++) {
+        if (has_plain_name(&m->list[i], NULL)) {
+            keep(m, has_plain_name, NULL);
+            return;
+        }
+    }
 }
 
 /* Archives hold folders in folders: the uppermost with a log in it is the recording, what lies deeper
  * ("meta/") goes with it. Of several side by side the first by name is read, and that is said. */
 static void keep_one_folder(struct bp_members *m)
 {
-    size_t kept = 0, first = 0;
+    size_t first = 0;
     bool others = false;
     for (size_t i = 1; i < m->count; i++) {
         const struct bp_member *a = &m->list[i], *b = &m->list[first];
@@ -140,18 +206,13 @@ static void keep_one_folder(struct bp_members *m)
     }
     struct bp_member chosen = m->list[first];
     for (size_t i = 0; i < m->count; i++) {
-        if (same_folder(&m->list[i], &chosen)) {
-            m->list[kept++] = m->list[i];
-        } else {
-            others = others || level(&m->list[i]) == level(&chosen);
-            free(m->list[i].bytes);
-        }
+        others = others || (!same_folder(&m->list[i], &chosen) && level(&m->list[i]) == level(&chosen));
     }
-    m->count = kept;
+    keep(m, same_folder, &chosen);
     if (others) {
         bp_findings_add(m->im->findings, "more-recordings", BP_RESERVATION, (double)NAN,
                         "the %s holds more than one folder of logs: only '%.*s' was read", m->kind,
-                        (int)(folder_length(&chosen) < 80 ? folder_length(&chosen) : 80), chosen.path);
+                        (int)(chosen.home < 80 ? chosen.home : 80), chosen.path);
     }
 }
 
@@ -172,6 +233,7 @@ static int by_preference(const void *a, const void *b)
 void bp_import_order_members(struct bp_members *m)
 {
     if (m->count > 0) {
+        keep_plain_names(m);
         keep_one_folder(m);
         qsort(m->list, m->count, sizeof *m->list, by_preference);
     }

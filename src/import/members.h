@@ -11,12 +11,13 @@
 struct bp_member {
     char *path;       /* as errors name it */
     const char *name; /* its last part, in path */
+    size_t home;      /* bytes of path up to the recording's folder: a sensor's own folder is inside it */
     char *bytes;      /* malloc'ed; NULL: on disk at path */
     size_t count;
     struct bp_heading hint; /* what the name says */
 };
 
-enum { BP_MEMBERS_MAX = 256 };
+enum { BP_MEMBERS_MAX = 256, BP_FOLDER_BYTES = 128 };
 
 struct bp_members {
     struct bp_importer *im;
@@ -43,6 +44,9 @@ bool bp_import_is_other_sensor(struct bp_members *m, const char *path);
 
 /* A name that a text log may have: .csv, .txt, .tsv, .dat in any case, not hidden. */
 bool bp_import_is_text_name(const char *name);
+
+/* …or, where no file has such a name: .json, .jsonl, .ndjson, .log, .asc, or none at all. */
+bool bp_import_may_be_text_name(const char *name);
 
 /* The ending of an archive that can be unpacked: .gz, .tgz, .zip, .tar in any case. */
 bool bp_import_is_archive_name(const char *name);

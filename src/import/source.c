@@ -284,6 +284,26 @@ static bool is_wide(const char *bytes, size_t count)
     return before == UNITS || behind == UNITS;
 }
 
+static size_t skip_blanks(const char *bytes, size_t count, size_t at)
+{
+    while (at < count && (bytes[at] == ' ' || bytes[at] == '\t' || bytes[at] == '\r' || bytes[at] == '\n')) {
+        at++;
+    }
+    return at;
+}
+
+/* An object, or a list of objects or lists: a heading in brackets is none. */
+static bool is_json(const char *bytes, size_t count)
+{
+    size_t mark = count >= 3 && memcmp(bytes, "\xef\xbb\xbf", 3) == 0 ? 3 : 0;
+    size_t first = skip_blanks(bytes, count, mark), second = skip_blanks(bytes, count, first + 1);
+    if (second >= count) {
+        return false;
+    }
+    return (bytes[first] == '{' && bytes[second] == '"') ||
+           (bytes[first] == '[' && (bytes[second] == '{' || bytes[second] == '['));
+}
+
 enum bp_container bp_import_container(const char *bytes, size_t count)
 {
     for (size_t i = 0; i < sizeof magics / sizeof magics[0]; i++) {
@@ -297,7 +317,10 @@ enum bp_container bp_import_container(const char *bytes, size_t count)
     if (is_wide(bytes, count)) {
         return BP_CONTAINER_UTF16;
     }
-    return count > 0 && memchr(bytes, '\0', count) != NULL ? BP_CONTAINER_BINARY : BP_CONTAINER_TEXT;
+    if (count > 0 && memchr(bytes, '\0', count) != NULL) {
+        return BP_CONTAINER_BINARY;
+    }
+    return is_json(bytes, count) ? BP_CONTAINER_JSON : BP_CONTAINER_TEXT;
 }
 
 enum bp_code bp_import_refuse_binary(struct bp_importer *im, const char *bytes, size_t count)

@@ -53,6 +53,7 @@ enum bp_container {
     BP_CONTAINER_SOUND,   /* RIFF, RF64, W64, FLAC */
     BP_CONTAINER_ARCHIVE, /* zip, gzip and their like */
     BP_CONTAINER_UTF16,
+    BP_CONTAINER_JSON,
     BP_CONTAINER_BINARY
 };
 

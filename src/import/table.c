@@ -5,6 +5,7 @@
  */
 #include "import/table.h"
 
+#include "import/json_log.h"
 #include "import/rows.h"
 
 #include <math.h>
@@ -263,11 +264,11 @@ static enum bp_code read_table(struct bp_importer *im, struct bp_source *source,
     return code;
 }
 
-enum bp_code bp_import_table(struct bp_importer *im, struct bp_source *source, const struct bp_heading *hint,
-                             struct bp_table *table)
+/* A text of any kind but JSON. */
+static enum bp_code read_text(struct bp_importer *im, struct bp_source *source, const struct bp_heading *hint,
+                              struct bp_table *table)
 {
     size_t capacity = BP_BLOCK_BYTES + bp_import_line_limit(im->settings);
-    memset(table, 0, sizeof *table);
     /* Not from an arena: this is the one large thing that is done with before the columns are worked on. */
     char *buffer = calloc(1, capacity + BP_BLOCK_PADDING);
     if (buffer == NULL) {
@@ -276,6 +277,36 @@ enum bp_code bp_import_table(struct bp_importer *im, struct bp_source *source, c
     enum bp_code code = read_table(im, source, hint, buffer, capacity, table);
     free(buffer);
     return code;
+}
+
+static enum bp_code read_json(struct bp_importer *im, struct bp_source *source, const struct bp_heading *hint,
+                              struct bp_table *table)
+{
+    struct bp_text text;
+    struct bp_source lines;
+    bool cut;
+    enum bp_code code = bp_import_json_text(im, source, &text, &cut);
+    if (code == BP_OK) {
+        bp_import_open_bytes(text.data, text.length, &lines);
+        code = read_text(im, &lines, hint, table);
+        snprintf(table->container, sizeof table->container, "JSON%s", cut ? ", its last record cut off" : "");
+    }
+    bp_text_free(&text);
+    return code;
+}
+
+enum bp_code bp_import_table(struct bp_importer *im, struct bp_source *source, const struct bp_heading *hint,
+                             struct bp_table *table)
+{
+    const char *head;
+    size_t count;
+    memset(table, 0, sizeof *table);
+    enum bp_code code = bp_import_peek(im, source, &head, &count);
+    if (code != BP_OK) {
+        return code;
+    }
+    return bp_import_container(head, count) == BP_CONTAINER_JSON ? read_json(im, source, hint, table)
+                                                                 : read_text(im, source, hint, table);
 }
 
 size_t bp_import_row_line(const struct bp_table *table, size_t row)

@@ -321,6 +321,9 @@ void bp_import_read_heading(const char *text, size_t count, struct bp_heading *h
     if (find_brackets(plain, length, &open, &close)) {
         plain_unit(plain + open + 1, close - open - 1, bracket, sizeof bracket);
         memset(plain + open, ' ', close - open + 1);
+        if (bracket[0] >= '0' && bracket[0] <= '3' && bracket[1] == '\0') { /* "values[0]" */
+            plain[open] = bracket[0];
+        }
     }
     separate_words(plain, length, buffer, sizeof buffer);
     take_words(buffer, &r);

@@ -1,0 +1,385 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * Records are parsed one by one, so that a long log needs little memory, and twice: what stands in the first need
+ * not name all columns that come later.
+ */
+#include "import/json_log.h"
+
+#include "import/dialect.h"
+
+#include <errno.h>
+#include <jansson.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+enum {
+    BYTES_MAX = 1 << 26, /* 64 MB: half an hour of six axes at 200 Hz */
+    DEPTH_MAX = 4,       /* objects in objects, and what holds the log */
+    SERIES_MAX = 32,     /* sensors with an array each */
+    PATH_BYTES = 160
+};
+
+/* An array of records, or an object of columns, and where it was found. */
+struct series {
+    char path[PATH_BYTES];
+    json_t *at; /* borrowed */
+};
+
+struct converter {
+    struct bp_importer *im;
+    struct bp_text *out;
+    const char *at, *end; /* the first record, the text's end */
+    json_t *whole;        /* owned; NULL: records stand one after another */
+    struct series series[SERIES_MAX];
+    size_t series_count;
+    bool naming; /* the first time through: headings are gathered, nothing is written */
+    bool cut;
+    bool heads;               /* some record names its cells */
+    char *keys[BP_IMPORT_COLUMNS_MAX];
+    json_t *cells[BP_IMPORT_COLUMNS_MAX]; /* of the record at hand, borrowed; NULL: none */
+    size_t count;
+    enum bp_code code;
+};
+
+static bool fail(struct converter *c, enum bp_code code, const char *why)
+{
+    c->code = code == BP_ERR_MEMORY ? bp_import_no_memory(c->im) : bp_import_fail(c->im, code, 0, 0, "%s", why);
+    return false;
+}
+
+/* ---- columns ---- */
+
+/* Its place; a new one the first time through. NULL where there is none: the columns are too many. */
+static json_t **cell_of(struct converter *c, const char *path)
+{
+    for (size_t i = 0; i < c->count; i++) {
+        if (strcmp(c->keys[i], path) == 0) {
+            return &c->cells[i];
+        }
+    }
+    if (!c->naming) {
+        return NULL;
+    }
+    if (c->count == bp_import_column_limit(c->im->settings)) {
+        fail(c, BP_ERR_LIMIT, "its records have more different names than columns are read");
+        return NULL;
+    }
+    size_t length = strlen(path) + 1;
+    char *key = bp_arena_take(&c->im->scratch, length, 1);
+    if (key == NULL) {
+        fail(c, BP_ERR_MEMORY, NULL);
+        return NULL;
+    }
+    memcpy(key, path, length);
+    c->keys[c->count] = key;
+    return &c->cells[c->count++];
+}
+
+/* path, mark and name. False when that is too long: no sensor's name is. */
+static bool join(char out[PATH_BYTES], const char *path, char mark, const char *name)
+{
+    size_t before = strlen(path), length = strlen(name), n = 0;
+    if (before + 1 + length + 1 > PATH_BYTES) {
+        return false;
+    }
+    memcpy(out, path, before);
+    n += before;
+    if (before > 0) {
+        out[n++] = mark;
+    }
+    memcpy(out + n, name, length + 1);
+    return true;
+}
+
+/* Puts a value, or what it is made of, in its cells. */
+static void put_value(struct converter *c, const char *path, json_t *value, int depth)
+{
+    char deeper[PATH_BYTES];
+    const char *name;
+    json_t *member;
+    if (c->code != BP_OK || depth > DEPTH_MAX) {
+        return;
+    }
+    if (json_is_object(value)) {
+        json_object_foreach(value, name, member) {
+            if (join(deeper, path, '.', name)) {
+                put_value(c, deeper, member, depth + 1);
+            }
+        }
+        return;
+    }
+    for (size_t i = 0; json_is_array(value) && i < json_array_size(value) && i < BP_IMPORT_COLUMNS_MAX; i++) {
+        char number[24];
+        snprintf(number, sizeof number, "%zu", i);
+        if (join(deeper, path, '_', number)) {
+            put_value(c, deeper, json_array_get(value, i), depth + 1);
+        }
+    }
+    if (!json_is_array(value)) {
+        json_t **cell = cell_of(c, path);
+        if (cell != NULL) {
+            *cell = value;
+        }
+    }
+}
+
+/* ---- text ---- */
+
+static void write_string(struct bp_text *out, const char *text)
+{
+    bp_text_put_char(out, '"');
+    for (; *text != '\0'; text++) {
+        bp_text_put_char(out, *text == '"' || (unsigned char)*text < ' ' ? ' ' : *text);
+    }
+    bp_text_put_char(out, '"');
+}
+
+static void write_cell(struct bp_text *out, const json_t *value)
+{
+    char whole[32];
+    if (json_is_string(value)) {
+        write_string(out, json_string_value(value));
+    } else if (json_is_integer(value)) {
+        snprintf(whole, sizeof whole, "%" JSON_INTEGER_FORMAT, json_integer_value(value));
+        bp_text_put(out, whole);
+    } else if (json_is_real(value)) {
+        bp_text_put_number(out, json_real_value(value), 9);
+    } else if (json_is_boolean(value)) {
+        bp_text_put(out, json_is_true(value) ? "yes" : "no");
+    }
+}
+
+/* Ends the record at hand. name: its series', where there are several. */
+static bool end_record(struct converter *c, const char *name)
+{
+    if (c->code == BP_OK && !c->naming) {
+        for (size_t i = 0; i < c->count; i++) {
+            if (i > 0) {
+                bp_text_put_char(c->out, ',');
+            }
+            write_cell(c->out, c->cells[i]);
+        }
+        if (c->series_count > 1) {
+            bp_text_put_char(c->out, ',');
+            write_string(c->out, name);
+        }
+        bp_text_put_char(c->out, '\n');
+        if (c->out->failed) {
+            fail(c, BP_ERR_MEMORY, NULL);
+        }
+    }
+    memset(c->cells, 0, sizeof c->cells);
+    return c->code == BP_OK;
+}
+
+static void write_headings(struct converter *c)
+{
+    for (size_t i = 0; i < c->count; i++) {
+        if (i > 0) {
+            bp_text_put_char(c->out, ',');
+        }
+        write_string(c->out, c->keys[i]);
+    }
+    bp_text_put(c->out, c->series_count > 1 ? ",\"sensor\"\n" : "\n");
+}
+
+/* ---- records one after another ---- */
+
+static const char *skip_marks(const char *at, const char *end)
+{
+    while (at < end && strchr(" \t\r\n,", *at) != NULL && *at != '\0') {
+        at++;
+    }
+    return at;
+}
+
+/* The value at *at, which goes behind it. NULL with c->code OK: there is no more. */
+static json_t *next_value(struct converter *c, const char **at, size_t *number)
+{
+    json_error_t fault;
+    *at = skip_marks(*at, c->end);
+    if (*at == c->end || **at == ']') {
+        return NULL;
+    }
+    errno = 0;
+    ++*number;
+    json_t *value = json_loadb(*at, (size_t)(c->end - *at), JSON_DISABLE_EOF_CHECK, &fault);
+    if (value != NULL) {
+        *at += fault.position;
+        return value;
+    }
+    if (json_error_code(&fault) == json_error_out_of_memory || errno == ENOMEM) {
+        fail(c, BP_ERR_MEMORY, NULL);
+    } else if (json_error_code(&fault) == json_error_premature_end_of_input && *number > 2) {
+        c->cut = true;
+    } else {
+        c->code = bp_import_fail(c->im, BP_ERR_FORMAT, 0, 0, "record %zu of it is no JSON: %.80s", *number, fault.text);
+    }
+    return NULL;
+}
+
+static void visit_records(struct converter *c)
+{
+    const char *at = c->at;
+    size_t number = 0;
+    json_t *value;
+    while (c->code == BP_OK && (value = next_value(c, &at, &number)) != NULL) {
+        c->heads = c->heads || json_is_object(value);
+        put_value(c, "", value, 0);
+        end_record(c, "");
+        json_decref(value);
+    }
+}
+
+/* ---- one object with all in it ---- */
+
+static bool is_column(const json_t *value)
+{
+    const json_t *first = json_array_get(value, 0);
+    return json_array_size(value) > 1 && !json_is_array(first) && !json_is_object(first);
+}
+
+static void find_series(struct converter *c, const char *path, json_t *value, int depth)
+{
+    char deeper[PATH_BYTES];
+    const char *name;
+    json_t *member;
+    bool columns = false;
+    if (depth > DEPTH_MAX) {
+        return;
+    }
+    json_object_foreach(value, name, member) {
+        columns = columns || is_column(member);
+    }
+    bool records = json_array_size(value) > 1 && !is_column(value);
+    if ((columns || records) && c->series_count < SERIES_MAX) {
+        struct series *s = &c->series[c->series_count++];
+        memcpy(s->path, path, strlen(path) + 1);
+        s->at = value;
+        return;
+    }
+    json_object_foreach(value, name, member) {
+        if (join(deeper, path, '.', name)) {
+            find_series(c, deeper, member, depth + 1);
+        }
+    }
+}
+
+/* Row i of an object of columns. */
+static void put_columns_row(struct converter *c, const char *path, json_t *columns, size_t i, int depth)
+{
+    char deeper[PATH_BYTES];
+    const char *name;
+    json_t *member;
+    json_object_foreach(columns, name, member) {
+        if (!join(deeper, path, '.', name)) {
+            continue;
+        }
+        if (is_column(member)) {
+            put_value(c, deeper, json_array_get(member, i), depth + 1);
+        } else if (json_is_object(member) && depth < DEPTH_MAX) {
+            put_columns_row(c, deeper, member, i, depth + 1);
+        }
+    }
+}
+
+static size_t longest_column(json_t *columns)
+{
+    size_t longest = 0;
+    const char *name;
+    json_t *member;
+    json_object_foreach(columns, name, member) {
+        longest = is_column(member) && json_array_size(member) > longest ? json_array_size(member) : longest;
+    }
+    return longest;
+}
+
+static void visit_series(struct converter *c, const struct series *s)
+{
+    size_t count = json_is_array(s->at) ? json_array_size(s->at) : longest_column(s->at);
+    for (size_t i = 0; i < count && c->code == BP_OK; i++) {
+        if (json_is_array(s->at)) {
+            json_t *record = json_array_get(s->at, i);
+            c->heads = c->heads || json_is_object(record);
+            put_value(c, "", record, 0);
+        } else {
+            c->heads = true;
+            put_columns_row(c, "", s->at, i, 0);
+        }
+        end_record(c, s->path);
+    }
+}
+
+/* ---- */
+
+static void visit(struct converter *c)
+{
+    if (c->whole == NULL) {
+        visit_records(c);
+    }
+    for (size_t i = 0; i < c->series_count && c->code == BP_OK; i++) {
+        visit_series(c, &c->series[i]);
+    }
+}
+
+/* A single object is looked into; more are records. */
+static void settle_form(struct converter *c)
+{
+    static const char mark[] = "\xef\xbb\xbf";
+    size_t number = 0;
+    if (c->end - c->at >= 3 && memcmp(c->at, mark, 3) == 0) {
+        c->at += 3;
+    }
+    c->at = skip_marks(c->at, c->end);
+    c->at += c->at < c->end && *c->at == '[';
+    const char *at = c->at;
+    json_t *first = next_value(c, &at, &number);
+    at = skip_marks(at, c->end);
+    if (first != NULL && (at == c->end || *at == ']')) {
+        c->whole = first;
+        find_series(c, "", first, 0);
+        if (c->series_count == 0) {
+            fail(c, BP_ERR_EMPTY, "it is JSON, but no list of readings is in it");
+        }
+    } else {
+        json_decref(first);
+    }
+}
+
+enum bp_code bp_import_json_text(struct bp_importer *im, struct bp_source *source, struct bp_text *text,
+                                 bool *cut)
+{
+    char *bytes;
+    size_t count;
+    struct converter *c = bp_arena_zero(&im->scratch, 1, sizeof *c);
+    bp_text_init(text);
+    *cut = false;
+    if (c == NULL) {
+        return bp_import_no_memory(im);
+    }
+    enum bp_code code = bp_import_slurp(im, source, BYTES_MAX, &bytes, &count);
+    if (code != BP_OK) {
+        return code;
+    }
+    c->im = im;
+    c->out = text;
+    c->at = bytes;
+    c->end = bytes + count;
+    c->naming = true;
+    settle_form(c);
+    if (c->code == BP_OK) {
+        visit(c);
+        c->naming = false;
+    }
+    if (c->code == BP_OK && c->heads) {
+        write_headings(c);
+    }
+    if (c->code == BP_OK) {
+        visit(c);
+    }
+    *cut = c->cut;
+    json_decref(c->whole);
+    free(bytes);
+    return c->code;
+}
