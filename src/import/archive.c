@@ -84,6 +84,13 @@ static const char *last_part(const char *name)
     return slash != NULL ? slash + 1 : name;
 }
 
+/* What a spreadsheet's file, which is a zip, has in it. */
+static bool is_spreadsheet_part(const char *name)
+{
+    return strcmp(name, "xl/workbook.xml") == 0 || strcmp(name, "xl/workbook.bin") == 0 ||
+           strcmp(name, "content.xml") == 0;
+}
+
 /* Hidden files, the resource forks beside files from a Mac, and sensors that are not read are passed over. A
  * name without an ending may be a log's. */
 static bool is_wanted(struct bp_members *m, const char *name)
@@ -220,6 +227,9 @@ static enum bp_code take_entry(const struct layer *layer, struct archive *archiv
     name = name != NULL ? name : archive_entry_pathname(entry);
     name = name != NULL ? name : "unnamed";
     enum bp_code code = check_entry(layer, entry, name);
+    if (code == BP_OK && is_spreadsheet_part(name)) {
+        return refuse(layer, BP_ERR_FORMAT, "so it is a spreadsheet: save its sheet as CSV and give that", name);
+    }
     if (code != BP_OK || archive_entry_filetype(entry) == AE_IFDIR ||
         (!layer->gzip && !is_wanted(layer->members, name))) {
         return code;

@@ -259,22 +259,36 @@ static void find_header(struct sniffer *s, size_t row, struct bp_dialect *d)
     }
 }
 
+static bool begins_with(const struct line *l, const char *text)
+{
+    return l->count >= strlen(text) && memcmp(l->at, text, strlen(text)) == 0;
+}
+
+/* A header alone, markup, or no table at all. */
 static enum bp_code no_rows(struct bp_importer *im, struct sniffer *s, struct bp_dialect *d)
 {
+    enum { HEADERS_MOST = 3 }; /* lines of words past which they are what the text consists of */
     static const char separators[] = {',', ';', '\t', '|'};
     for (size_t k = 0; k < sizeof separators; k++) {
+        size_t headers = 0, last = 0;
         d->separator = separators[k];
         for (size_t i = 0; i < s->count; i++) {
             struct tally t = tally_at(s, i, d);
-            if (is_header(&t)) {
-                return bp_import_fail(im, BP_ERR_EMPTY, s->lines[i].number, 0,
-                                      "there is a header but no row of numbers below it");
-            }
+            headers += is_header(&t);
+            last = is_header(&t) ? i : last;
+        }
+        if (headers > 0 && headers <= HEADERS_MOST) {
+            return bp_import_fail(im, BP_ERR_EMPTY, s->lines[last].number, 0,
+                                  "there is a header but no row of numbers below it");
         }
     }
-    return bp_import_fail(
-        im, BP_ERR_FORMAT, 0, 0,
-        "no rows of at least three numbers separated by comma, semicolon, TAB, pipe or blanks were found");
+    if (begins_with(&s->lines[0], "<")) {
+        return bp_import_fail(im, BP_ERR_FORMAT, 0, 0,
+                              "it is XML or a web page, not a table of readings: export the log as CSV");
+    }
+    return bp_import_fail(im, BP_ERR_FORMAT, 0, 0,
+                          "no rows of at least three numbers separated by comma, semicolon, TAB, pipe or "
+                          "blanks were found");
 }
 
 static enum bp_code settle(struct bp_importer *im, const char *block, struct sniffer *s, struct bp_dialect *d)

@@ -14,7 +14,7 @@ struct bp_selector {
     int column; /* -1: there is none */
     struct {
         char text[BP_SELECTOR_BYTES];
-        size_t count;
+        size_t count, letters; /* of the text; of the word it stands for */
         struct bp_heading meaning;
         enum bp_kind kind; /* FORCE, GRAVITY, TURN; NONE: rows of a sensor that is not read */
     } words[BP_SELECTOR_WORDS];
