@@ -228,7 +228,8 @@ static enum bp_code take_entry(const struct layer *layer, struct archive *archiv
     name = name != NULL ? name : "unnamed";
     enum bp_code code = check_entry(layer, entry, name);
     if (code == BP_OK && is_spreadsheet_part(name)) {
-        return refuse(layer, BP_ERR_FORMAT, "so it is a spreadsheet: save its sheet as CSV and give that", name);
+        return refuse(layer, BP_ERR_FORMAT, "so it is a spreadsheet: save its sheet as CSV and give that",
+                      name);
     }
     if (code != BP_OK || archive_entry_filetype(entry) == AE_IFDIR ||
         (!layer->gzip && !is_wanted(layer->members, name))) {

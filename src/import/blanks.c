@@ -14,7 +14,8 @@ size_t bp_import_close_blanks(struct bp_blanks *blanks, char *text, size_t count
             blanks->run = true;
             continue;
         }
-        /* Where the run began in the piece before, its TAB stays: an empty cell at a row's end does no harm. */
+        /* Where the run began in the piece before, its TAB stays: an empty cell at a row's end does no harm.
+         */
         kept -= end && blanks->run && blanks->began && kept > 0;
         blanks->run = false;
         blanks->began = !end;

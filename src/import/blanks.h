@@ -15,8 +15,8 @@ struct bp_blanks {
     bool quoted; /* inside quotes, where blanks are text */
 };
 
-/* Makes one TAB of each run of blanks and TABs, and nothing of those at a line's ends; from then on the text is
- * like any other whose cells stand between TABs. Returns the bytes that are left of text[0..count). */
+/* Makes one TAB of each run of blanks and TABs, and nothing of those at a line's ends; from then on the text
+ * is like any other whose cells stand between TABs. Returns the bytes that are left of text[0..count). */
 size_t bp_import_close_blanks(struct bp_blanks *blanks, char *text, size_t count);
 
 #endif

@@ -94,8 +94,8 @@ const char *bp_import_line_end(const char *at, const char *end, char line_end, b
 
 enum { LOOSE_BYTES = 48 };
 
-/* Bytes of a mark between thousands at at: blanks of all widths, apostrophes, or the comma or point that is no
- * decimal mark here. 0: none. */
+/* Bytes of a mark between thousands at at: blanks of all widths, apostrophes, or the comma or point that is
+ * no decimal mark here. 0: none. */
 static size_t group_mark(const char *at, const char *end, char other)
 {
     static const char *const marks[] = {" ", "'", "\xc2\xa0", "\xe2\x80\xaf", "\xe2\x80\x89", "\xe2\x80\x99"};
@@ -121,7 +121,8 @@ static size_t digits_at(const char *at, const char *end)
 }
 
 /* "-1,234.5" without its marks, "−1" with an ASCII sign: one mark throughout, three digits behind each. A
- * single "1,234" may as well be a decimal comma's and is left alone. Returns bytes in out, 0: not so written. */
+ * single "1,234" may as well be a decimal comma's and is left alone. Returns bytes in out, 0: not so written.
+ */
 static size_t loosen(const struct bp_cell *cell, char point, char out[LOOSE_BYTES])
 {
     static const char minus[] = "\xe2\x88\x92";
@@ -135,7 +136,8 @@ static size_t loosen(const struct bp_cell *cell, char point, char out[LOOSE_BYTE
         out[n++] = *at++;
     }
     for (size_t digits = digits_at(at, end); digits > 0; digits = digits_at(at, end)) {
-        if (n + digits >= LOOSE_BYTES || (groups > 0 && digits != 3) || (groups == 0 && mark == NULL && digits == 0)) {
+        if (n + digits >= LOOSE_BYTES || (groups > 0 && digits != 3) ||
+            (groups == 0 && mark == NULL && digits == 0)) {
             return 0;
         }
         memcpy(out + n, at, digits);

@@ -399,6 +399,34 @@ static void settle_time(const struct chooser *c, struct bp_layout *layout)
     }
 }
 
+/* True when two columns of times say different ones in any row of the sample. */
+static bool clocks_differ(const struct bp_sample *s, size_t a, size_t b)
+{
+    for (size_t r = 0; r < s->rows; r++) {
+        double x = s->value[r * s->columns + a], y = s->value[r * s->columns + b];
+        if (x != y && !(isnan(x) && isnan(y))) {
+            return true;
+        }
+    }
+    return false;
+}
+
+/* A gyroscope beside the acceleration whose rows have a time of their own: on the acceleration's it would be
+ * wrong. */
+static void drop_turn_of_other_clock(const struct chooser *c, struct bp_layout *layout)
+{
+    int time = layout->column[BP_ROLE_TIME];
+    for (size_t i = 0; c->header && time >= 0 && i < c->columns; i++) {
+        if (c->headings[i].of_turn && (int)i != time && has(layout, BP_ROLE_TURN) &&
+            has(layout, BP_ROLE_FORCE) && clocks_differ(&c->sample, i, (size_t)time)) {
+            layout->turn_clock = (int)i;
+            for (int a = 0; a < 3; a++) {
+                layout->column[BP_ROLE_TURN + a] = -1;
+            }
+        }
+    }
+}
+
 /* What is there and not read, to be told. */
 static void note_unread(const struct chooser *c, struct bp_layout *layout)
 {
@@ -406,7 +434,7 @@ static void note_unread(const struct chooser *c, struct bp_layout *layout)
         bool time = layout->column[BP_ROLE_TIME] < 0 && c->headings[i].kind == BP_KIND_TIME;
         layout->unread_time = time ? (int)i : layout->unread_time;
         layout->attitude = c->headings[i].attitude ? (int)i : layout->attitude;
-        if (c->headings[i].kind == BP_KIND_TURN && !has(layout, BP_ROLE_TURN)) {
+        if (c->headings[i].kind == BP_KIND_TURN && !has(layout, BP_ROLE_TURN) && layout->turn_clock < 0) {
             layout->part_of_gyroscope = (int)i;
         }
     }
@@ -476,8 +504,12 @@ enum bp_code bp_import_choose_columns(struct bp_importer *im, const char *block,
                                       struct bp_layout *layout, char *description)
 {
     struct chooser c = {.im = im, .dialect = dialect, .hint = hint};
-    *layout = (struct bp_layout){
-        .epoch = -1, .attitude = -1, .unread_time = -1, .part_of_gyroscope = -1, .start_epoch_s = (double)NAN};
+    *layout = (struct bp_layout){.epoch = -1,
+                                 .attitude = -1,
+                                 .unread_time = -1,
+                                 .turn_clock = -1,
+                                 .part_of_gyroscope = -1,
+                                 .start_epoch_s = (double)NAN};
     for (int r = 0; r < BP_ROLE_COUNT; r++) {
         layout->column[r] = -1;
     }
@@ -492,6 +524,7 @@ enum bp_code bp_import_choose_columns(struct bp_importer *im, const char *block,
     if (code == BP_OK) {
         layout->columns = c.columns;
         settle_time(&c, layout);
+        drop_turn_of_other_clock(&c, layout);
         settle_units(&c, layout);
         layout->linear = layout->selector.column >= 0 ? layout->selector.linear : layout->linear;
         share_columns(layout);

@@ -36,13 +36,14 @@ struct bp_layout {
     bool epoch_stamp, epoch_zoned;
     struct bp_selector selector; /* the rows are of several sensors, and their axes in the same columns */
     int attitude;                /* a column of the phone's attitude, which is not read; -1: none */
-    int part_of_gyroscope;       /* a gyroscope's column where there are not three of them; -1: none */
-    int unread_time;             /* a column headed as the time in which none can be read; -1: none */
-    bool time_assumed;           /* no heading says that the time column is one */
-    bool unnamed;                /* no header: the columns' order was assumed */
-    double rate_hz;              /* with no time column: stated by the log or the settings; 0: none */
-    double start_epoch_s;        /* stated by the log beside rate_hz; NaN: none */
-    size_t skip_rows;            /* leading rows that are no samples */
+    int turn_clock;        /* the time of a gyroscope that is left out for having one of its own; -1: none */
+    int part_of_gyroscope; /* a gyroscope's column where there are not three of them; -1: none */
+    int unread_time;       /* a column headed as the time in which none can be read; -1: none */
+    bool time_assumed;     /* no heading says that the time column is one */
+    bool unnamed;          /* no header: the columns' order was assumed */
+    double rate_hz;        /* with no time column: stated by the log or the settings; 0: none */
+    double start_epoch_s;  /* stated by the log beside rate_hz; NaN: none */
+    size_t skip_rows;      /* leading rows that are no samples */
 };
 
 /* Settles the layout from the settings, the header and the first rows block[dialect->data_at..count).

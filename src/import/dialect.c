@@ -164,7 +164,8 @@ static bool choose_cut(struct sniffer *s, struct bp_dialect *dialect)
     /* Of two that fit alike the first is taken: whole numbers have no decimal mark. */
     static const struct {
         char separator, point;
-    } cuts[] = {{'\t', '.'}, {';', '.'}, {',', '.'}, {'|', '.'}, {'\t', ','}, {';', ','}, {'|', ','}, {',', ','}};
+    } cuts[] = {{'\t', '.'}, {';', '.'}, {',', '.'}, {'|', '.'},
+                {'\t', ','}, {';', ','}, {'|', ','}, {',', ','}};
     double best = 0.0;
     for (size_t i = 0; i < sizeof cuts / sizeof cuts[0]; i++) {
         struct bp_dialect trial = *dialect;
@@ -218,8 +219,8 @@ static bool header_in_remark(struct sniffer *s, const struct line *l, struct bp_
     return true;
 }
 
-/* Headings may stand in two lines: "accelerometer" once above x, y and z, or the type of each column below its
- * name. */
+/* Headings may stand in two lines: "accelerometer" once above x, y and z, or the type of each column below
+ * its name. */
 static void find_above(struct sniffer *s, size_t header, struct bp_dialect *d)
 {
     if (header == 0 || bp_import_is_remark(s->lines[header - 1].at, s->lines[header - 1].count)) {

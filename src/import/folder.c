@@ -1,7 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * A folder on disk as members. Empty files and names that are no text log's are passed over, folders in it too
- * where it holds a log itself; a packed file ("Accelerometer.csv.gz", or a zip whose name ends in .csv) is unpacked.
+ * A folder on disk as members. Empty files and names that are no text log's are passed over, folders in it
+ * too where it holds a log itself; a packed file ("Accelerometer.csv.gz", or a zip whose name ends in .csv)
+ * is unpacked.
  */
 #include "import/archive.h"
 #include "import/readers.h"
@@ -90,7 +91,8 @@ static enum bp_code list_entries(struct bp_members *m, DIR *folder, const char *
     for (struct dirent *entry; code == BP_OK && (entry = readdir(folder)) != NULL;) {
         if (folders && is_folder(path, entry->d_name, inner)) {
             code = list_files(m, inner, depth + 1);
-        } else if (!folders && (bp_import_may_be_text_name(entry->d_name) || is_packed_text_name(entry->d_name))) {
+        } else if (!folders &&
+                   (bp_import_may_be_text_name(entry->d_name) || is_packed_text_name(entry->d_name))) {
             code = add_file(m, path, entry->d_name);
         }
     }

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * Records are parsed one by one, so that a long log needs little memory, and twice: what stands in the first need
- * not name all columns that come later.
+ * Records are parsed one by one, so that a long log needs little memory, and twice: what stands in the first
+ * need not name all columns that come later.
  */
 #include "import/json_log.h"
 
@@ -35,7 +35,7 @@ struct converter {
     size_t series_count;
     bool naming; /* the first time through: headings are gathered, nothing is written */
     bool cut;
-    bool heads;               /* some record names its cells */
+    bool heads; /* some record names its cells */
     char *keys[BP_IMPORT_COLUMNS_MAX];
     json_t *cells[BP_IMPORT_COLUMNS_MAX]; /* of the record at hand, borrowed; NULL: none */
     size_t count;
@@ -44,7 +44,8 @@ struct converter {
 
 static bool fail(struct converter *c, enum bp_code code, const char *why)
 {
-    c->code = code == BP_ERR_MEMORY ? bp_import_no_memory(c->im) : bp_import_fail(c->im, code, 0, 0, "%s", why);
+    c->code =
+        code == BP_ERR_MEMORY ? bp_import_no_memory(c->im) : bp_import_fail(c->im, code, 0, 0, "%s", why);
     return false;
 }
 
@@ -102,7 +103,8 @@ static void put_value(struct converter *c, const char *path, json_t *value, int 
         return;
     }
     if (json_is_object(value)) {
-        json_object_foreach(value, name, member) {
+        json_object_foreach(value, name, member)
+        {
             if (join(deeper, path, '.', name)) {
                 put_value(c, deeper, member, depth + 1);
             }
@@ -214,7 +216,8 @@ static json_t *next_value(struct converter *c, const char **at, size_t *number)
     } else if (json_error_code(&fault) == json_error_premature_end_of_input && *number > 2) {
         c->cut = true;
     } else {
-        c->code = bp_import_fail(c->im, BP_ERR_FORMAT, 0, 0, "record %zu of it is no JSON: %.80s", *number, fault.text);
+        c->code = bp_import_fail(c->im, BP_ERR_FORMAT, 0, 0, "record %zu of it is no JSON: %.80s", *number,
+                                 fault.text);
     }
     return NULL;
 }
@@ -249,7 +252,8 @@ static void find_series(struct converter *c, const char *path, json_t *value, in
     if (depth > DEPTH_MAX) {
         return;
     }
-    json_object_foreach(value, name, member) {
+    json_object_foreach(value, name, member)
+    {
         columns = columns || is_column(member);
     }
     bool records = json_array_size(value) > 1 && !is_column(value);
@@ -259,7 +263,8 @@ static void find_series(struct converter *c, const char *path, json_t *value, in
         s->at = value;
         return;
     }
-    json_object_foreach(value, name, member) {
+    json_object_foreach(value, name, member)
+    {
         if (join(deeper, path, '.', name)) {
             find_series(c, deeper, member, depth + 1);
         }
@@ -272,7 +277,8 @@ static void put_columns_row(struct converter *c, const char *path, json_t *colum
     char deeper[PATH_BYTES];
     const char *name;
     json_t *member;
-    json_object_foreach(columns, name, member) {
+    json_object_foreach(columns, name, member)
+    {
         if (!join(deeper, path, '.', name)) {
             continue;
         }
@@ -289,37 +295,49 @@ static size_t longest_column(json_t *columns)
     size_t longest = 0;
     const char *name;
     json_t *member;
-    json_object_foreach(columns, name, member) {
+    json_object_foreach(columns, name, member)
+    {
         longest = is_column(member) && json_array_size(member) > longest ? json_array_size(member) : longest;
     }
     return longest;
 }
 
-static void visit_series(struct converter *c, const struct series *s)
+static size_t length_of(const struct series *s)
 {
-    size_t count = json_is_array(s->at) ? json_array_size(s->at) : longest_column(s->at);
-    for (size_t i = 0; i < count && c->code == BP_OK; i++) {
-        if (json_is_array(s->at)) {
-            json_t *record = json_array_get(s->at, i);
-            c->heads = c->heads || json_is_object(record);
-            put_value(c, "", record, 0);
-        } else {
-            c->heads = true;
-            put_columns_row(c, "", s->at, i, 0);
-        }
-        end_record(c, s->path);
-    }
+    return json_is_array(s->at) ? json_array_size(s->at) : longest_column(s->at);
 }
 
-/* ---- */
+/* Record i of a series, if it has so many. */
+static void visit_record(struct converter *c, const struct series *s, size_t i)
+{
+    if (i >= length_of(s) || c->code != BP_OK) {
+        return;
+    }
+    if (json_is_array(s->at)) {
+        json_t *record = json_array_get(s->at, i);
+        c->heads = c->heads || json_is_object(record);
+        put_value(c, "", record, 0);
+    } else {
+        c->heads = true;
+        put_columns_row(c, "", s->at, i, 0);
+    }
+    end_record(c, s->path);
+}
 
+/* Several series by turns: the table's first rows show whose rows there are. */
 static void visit(struct converter *c)
 {
+    size_t longest = 0;
     if (c->whole == NULL) {
         visit_records(c);
     }
-    for (size_t i = 0; i < c->series_count && c->code == BP_OK; i++) {
-        visit_series(c, &c->series[i]);
+    for (size_t k = 0; k < c->series_count; k++) {
+        longest = length_of(&c->series[k]) > longest ? length_of(&c->series[k]) : longest;
+    }
+    for (size_t i = 0; i < longest && c->code == BP_OK; i++) {
+        for (size_t k = 0; k < c->series_count; k++) {
+            visit_record(c, &c->series[k], i);
+        }
     }
 }
 

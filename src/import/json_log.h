@@ -9,10 +9,10 @@
 
 #include "barplumb/text.h"
 
-/* The source, all of it, as lines of cells between commas below a line of headings; text is freed by the caller
- * whatever happens. Objects one a line or in an array, arrays in an array, or one object that holds such arrays or
- * an array for each column; names of objects in objects are joined by a point. *cut: the last record was cut off
- * and is left out. Errors: FORMAT, EMPTY, LIMIT, READ, MEMORY. */
+/* The source, all of it, as lines of cells between commas below a line of headings; text is freed by the
+ * caller whatever happens. Objects one a line or in an array, arrays in an array, or one object that holds
+ * such arrays or an array for each column; names of objects in objects are joined by a point. *cut: the last
+ * record was cut off and is left out. Errors: FORMAT, EMPTY, LIMIT, READ, MEMORY. */
 enum bp_code bp_import_json_text(struct bp_importer *im, struct bp_source *source, struct bp_text *text,
                                  bool *cut);
 

@@ -8,10 +8,18 @@
 static const struct sign {
     const char *bytes, *plain;
 } signs[] = {
-    {"\xc2\xb2", "2"},     {"\xc2\xb5", "u"}, {"\xce\xbc", "u"},     {"\xc2\xb0", "deg"},
-    {"\xe2\x88\x92", "-"}, {"\xc2\xb7", " "}, {"\xe2\x8b\x85", " "}, {"\xe2\x81\xbb", "-"},
-    {"\xc2\xb9", "1"},     {"\xc2\xa0", " "}, {"\xe2\x80\x99", "'"}, {"\xb2", "2"},
-    {"\xb5", "u"},         {"\xb0", "deg"},  {"\xc2\xba", "deg"}, /* the ordinal's sign, often taken for it */
+    {"\xc8\x98", "S"},     {"\xc8\x99", "s"},
+    {"\xc8\x9a", "T"},     {"\xc8\x9b", "t"},
+    {"\xc2\xb2", "2"},     {"\xc2\xb5", "u"},
+    {"\xce\xbc", "u"},     {"\xc2\xb0", "deg"},
+    {"\xe2\x88\x92", "-"}, {"\xc2\xb7", " "},
+    {"\xe2\x8b\x85", " "}, {"\xe2\x81\xbb", "-"},
+    {"\xc2\xb9", "1"},     {"\xc2\xa0", " "},
+    {"\xe2\x80\x99", "'"}, {"\xc8\x98", "S"},
+    {"\xc8\x99", "s"},     {"\xc8\x9a", "T"},
+    {"\xc8\x9b", "t"},     {"\xb2", "2"},
+    {"\xa0", " "},         {"\xb5", "u"},
+    {"\xb0", "deg"},       {"\xc2\xba", "deg"}, /* the ordinal's sign, often taken for it */
 };
 
 /* U+00C0 to U+00FF and U+0100 to U+017F without their accents; '*' is no letter. */
@@ -94,10 +102,10 @@ size_t bp_import_plain_letters(const char *text, size_t count, char *out, size_t
         size_t used = character_bytes(text, i, count);
         const struct sign *sign = find_sign(text + i, used);
         char letter = plain_letter(text + i, used), small[3];
-        const char *plain = sign != NULL                            ? sign->plain
-                            : letter != '\0'                        ? &letter
+        const char *plain = sign != NULL                          ? sign->plain
+                            : letter != '\0'                      ? &letter
                             : small_letter(text + i, used, small) ? small
-                                                                    : text + i;
+                                                                  : text + i;
         size_t length = sign != NULL ? strlen(sign->plain) : letter != '\0' ? 1 : used;
         if (n + length >= size) {
             break;

@@ -19,8 +19,8 @@ enum bp_code bp_import_begin_members(struct bp_members *m, struct bp_importer *i
     return m->list != NULL ? BP_OK : bp_import_no_memory(im);
 }
 
-/* The folder a file lies in, where it is inside the log and named after a sensor alone ("accelerometer/data.csv").
- * Returns the bytes of path in front of it, 0: there is none such. */
+/* The folder a file lies in, where it is inside the log and named after a sensor alone
+ * ("accelerometer/data.csv"). Returns the bytes of path in front of it, 0: there is none such. */
 static size_t sensor_folder(const struct bp_members *m, const char *path, struct bp_heading *said)
 {
     char name[BP_FOLDER_BYTES];

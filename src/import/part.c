@@ -105,9 +105,10 @@ static enum bp_code judge_asides(struct bp_importer *im, const struct bp_table *
                               table->asides - 1);
     }
     if (table->asides > 0) {
-        bp_findings_add(im->findings, "asides", BP_NOTE, (double)NAN,
-                        "%zu lines with words instead of readings were passed over, the first is line %zu: %s",
-                        table->asides, table->aside_line, table->aside);
+        bp_findings_add(
+            im->findings, "asides", BP_NOTE, (double)NAN,
+            "%zu lines with words instead of readings were passed over, the first is line %zu: %s",
+            table->asides, table->aside_line, table->aside);
     }
     return BP_OK;
 }
@@ -134,6 +135,13 @@ static void note_layout(struct bp_importer *im, const struct bp_table *table)
         bp_findings_add(im->findings, "rows-chosen", BP_NOTE, (double)NAN,
                         "column %d says whose row it is; %zu rows of other sensors were passed over",
                         l->selector.column + 1, table->passed_over);
+    }
+    if (l->turn_clock >= 0) {
+        bp_findings_add(
+            im->findings, "gyro-ignored", BP_RESERVATION, (double)NAN,
+            "the gyroscope's times, in column %d, are not the acceleration's; it was not read: with a "
+            "file for each of the two it would be",
+            l->turn_clock + 1);
     }
     if (l->part_of_gyroscope >= 0) {
         bp_findings_add(im->findings, "gyro-ignored", BP_RESERVATION, (double)NAN,

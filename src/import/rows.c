@@ -231,13 +231,14 @@ static bool is_word(const struct bp_cell *cell)
            !bp_import_cell_stamp(cell, &stamp);
 }
 
-/* "EVENT,lap", "--- paused ---", "Total samples,6231": a line that is too short for a row and has words in it,
- * or words where the time belongs. */
+/* "EVENT,lap", "--- paused ---", "Total samples,6231": a line that is too short for a row and has words in
+ * it, or words where the time belongs. */
 static bool is_aside(const struct bp_row_reader *r, const char *at, const char *end)
 {
     struct bp_cell cells[BP_IMPORT_COLUMNS_MAX];
     const struct bp_layout *l = &r->table->layout;
-    size_t n = bp_import_split(at, (size_t)(end - at), r->table->dialect.separator, cells, BP_IMPORT_COLUMNS_MAX);
+    size_t n =
+        bp_import_split(at, (size_t)(end - at), r->table->dialect.separator, cells, BP_IMPORT_COLUMNS_MAX);
     int time = l->column[BP_ROLE_TIME];
     if (n >= l->columns) {
         return time >= 0 && (size_t)time < n && time < BP_IMPORT_COLUMNS_MAX && is_word(&cells[time]);
@@ -251,7 +252,8 @@ static bool is_aside(const struct bp_row_reader *r, const char *at, const char *
 }
 
 /* Takes back what the cells of the unfinished row have left in the table, if the line was none. */
-static bool pass_aside(struct bp_row_reader *r, const char *line, const char *end, const struct tallies *before)
+static bool pass_aside(struct bp_row_reader *r, const char *line, const char *end,
+                       const struct tallies *before)
 {
     struct bp_table *t = r->table;
     if (!is_aside(r, line, end)) {

@@ -11,7 +11,8 @@ enum { ROWS_MAX = 256 };
 static bool is_run_together(const struct bp_cell *cell)
 {
     struct bp_stamp stamp;
-    return cell->count >= 14 && cell->at[0] == '2' && cell->at[1] == '0' && bp_import_cell_stamp(cell, &stamp);
+    return cell->count >= 14 && cell->at[0] == '2' && cell->at[1] == '0' &&
+           bp_import_cell_stamp(cell, &stamp);
 }
 
 static void read_row(const struct bp_cell *cells, size_t count, const struct bp_dialect *d,
@@ -21,7 +22,8 @@ static void read_row(const struct bp_cell *cells, size_t count, const struct bp_
     for (size_t c = 0; c < sample->columns; c++) {
         struct bp_stamp stamp;
         row[c] = (double)NAN;
-        if (c < count && (is_run_together(&cells[c]) || !bp_import_cell_number(&cells[c], d->point, &row[c])) &&
+        if (c < count &&
+            (is_run_together(&cells[c]) || !bp_import_cell_number(&cells[c], d->point, &row[c])) &&
             bp_import_cell_stamp(&cells[c], &stamp)) {
             row[c] = stamp.seconds;
             sample->stamp[c] = true;

@@ -15,7 +15,8 @@ static int find_word(const struct bp_selector *s, const struct bp_cell *cell)
     return -1;
 }
 
-/* Numbers of sensors as the phones' system most loggers run on counts them (android.hardware.Sensor, TYPE_…). */
+/* Numbers of sensors as the phones' system most loggers run on counts them (android.hardware.Sensor, TYPE_…).
+ */
 static const struct {
     const char *number, *name;
 } codes[] = {{"1", "accelerometer"}, {"2", "magnetometer"}, {"3", "orientation"},         {"4", "gyroscope"},
@@ -152,7 +153,8 @@ static bool is_selector(const char *block, size_t count, const struct bp_dialect
         }
         if (!bp_import_is_remark(at, length) && !bp_import_is_blank(at, length, d->separator)) {
             size_t n = bp_import_split(at, length, d->separator, cells, BP_IMPORT_COLUMNS_MAX);
-            bool told = column >= n || (coded && take_code(s, &cells[column])) || take_word(s, &cells[column]);
+            bool told =
+                column >= n || (coded && take_code(s, &cells[column])) || take_word(s, &cells[column]);
             if (!told) { /* a row that is too short is judged with the rows */
                 return false;
             }

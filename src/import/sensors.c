@@ -240,6 +240,22 @@ static enum bp_code read_only_file(struct bp_members *m, struct bp_trace *trace)
     return code;
 }
 
+/* "acc_left", "acc_right": names that say the same of what they hold. */
+static void note_others(struct bp_members *m, const struct bp_member *chosen)
+{
+    size_t alike = 0;
+    for (size_t i = 0; i < m->count; i++) {
+        const struct bp_heading *a = &m->list[i].hint, *b = &chosen->hint;
+        alike += a->kind == b->kind && a->linear == b->linear && a->demerits == b->demerits;
+    }
+    if (alike > 1) {
+        bp_findings_add(
+            m->im->findings, "more-recordings", BP_RESERVATION, (double)NAN,
+            "the %s holds %zu files of acceleration whose names say the same: only '%.60s' was read", m->kind,
+            alike, chosen->name);
+    }
+}
+
 static enum bp_code choose(struct bp_members *m, enum bp_kind kind, struct chosen *chosen)
 {
     enum bp_code code = kind == BP_KIND_FORCE ? choose_force(m, chosen) : choose_file(m, kind, chosen);
@@ -269,6 +285,7 @@ enum bp_code bp_import_read_members(struct bp_members *m, struct bp_trace *trace
         return bp_import_fail(im, BP_ERR_FORMAT, 0, 0,
                               "no file in the %s is an accelerometer's log by its name and content", m->kind);
     }
+    note_others(m, force.file);
     bool own = force.part.force.width == BP_STREAM_WIDTH || force.part.turn.width > 0;
     code = own ? BP_OK : choose(m, BP_KIND_TURN, &turn);
     if (code != BP_OK) {

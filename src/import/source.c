@@ -194,9 +194,9 @@ enum bp_code bp_import_peek(struct bp_importer *im, struct bp_source *source, co
         *count = source->count - source->at;
         return BP_OK;
     }
-    enum bp_code code = source->head_count > 0 ? BP_OK
-                                               : read_bytes(im, source, source->head, sizeof source->head,
-                                                            &source->head_count);
+    enum bp_code code = source->head_count > 0
+                            ? BP_OK
+                            : read_bytes(im, source, source->head, sizeof source->head, &source->head_count);
     *bytes = source->head;
     *count = source->head_count;
     return code;
@@ -255,7 +255,7 @@ static const struct magic {
      6, BP_CONTAINER_ARCHIVE},
     {"7z\xbc\xaf\x27\x1c", 6, BP_CONTAINER_ARCHIVE},
     {"\x28\xb5\x2f\xfd", 4, BP_CONTAINER_ARCHIVE}, /* zstd */
-    {"\xff\xfe\0\0", 4, BP_CONTAINER_BINARY}, /* UTF-32 */
+    {"\xff\xfe\0\0", 4, BP_CONTAINER_BINARY},      /* UTF-32 */
     {"\xff\xfe", 2, BP_CONTAINER_UTF16},
     {"\xfe\xff", 2, BP_CONTAINER_UTF16},
 };

@@ -39,7 +39,8 @@ void bp_import_close(struct bp_source *source);
 enum bp_code bp_import_read(struct bp_importer *im, struct bp_source *source, char *buffer, size_t capacity,
                             size_t *got);
 
-/* The first bytes (fewer than BP_HEAD_BYTES: all there are) without taking them; before anything is read. Errors: READ, OPEN. */
+/* The first bytes (fewer than BP_HEAD_BYTES: all there are) without taking them; before anything is read.
+ * Errors: READ, OPEN. */
 enum bp_code bp_import_peek(struct bp_importer *im, struct bp_source *source, const char **bytes,
                             size_t *count);
 

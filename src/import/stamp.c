@@ -268,8 +268,8 @@ static bool take_compact_clock(struct cursor *c, double *seconds)
     return true;
 }
 
-/* " UTC", " GMT", which say where the clock stands; other zones' letters ("CEST") and names in brackets, which
- * do not. */
+/* " UTC", " GMT", which say where the clock stands; other zones' letters ("CEST") and names in brackets,
+ * which do not. */
 static void take_zone_name(struct cursor *c, bool *utc)
 {
     size_t n = 0;
@@ -324,7 +324,8 @@ bool bp_import_cell_stamp(const struct bp_cell *cell, struct bp_stamp *stamp)
     struct bp_stamp found = {0};
     bool compact;
     take_front(&c, &days, &found.dated, &compact);
-    if (!(compact ? take_compact_clock(&c, &seconds) : take_clock(&c, &seconds)) || !take_zone(&c, &offset, &found.zoned)) {
+    if (!(compact ? take_compact_clock(&c, &seconds) : take_clock(&c, &seconds)) ||
+        !take_zone(&c, &offset, &found.zoned)) {
         return false;
     }
     found.seconds = days * 86400.0 + (seconds - offset);

@@ -186,10 +186,7 @@ static void finish(struct bp_importer *im, struct bp_table *t, double *time, str
 {
     double factor = times->unit != NULL ? times->unit->factor : 1.0, *columns[BP_ROLE_COUNT];
     size_t width = 0;
-    unroll(im, time, t->rows,
-           t->layout.time_stamp ? DAY_S
-           : factor == 1.0      ? MINUTE_S
-                                : 1.0 / factor);
+    unroll(im, time, t->rows, t->layout.time_stamp ? DAY_S : factor == 1.0 ? MINUTE_S : 1.0 / factor);
     double zero = time[0];
     for (size_t i = 1; i < t->rows; i++) {
         zero = time[i] < zero ? time[i] : zero;

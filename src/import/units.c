@@ -32,8 +32,8 @@
 /* A bar does not turn at 20 rad/s = 1150 deg/s for one sample in a hundred; 20 deg/s is nothing. */
 #define TURN_P99_RAD 20.0
 
-/* A header that takes gravity out is not believed where the length hardly ever falls below gravity's: movement
- * alone is next to nothing whenever the bar rests. */
+/* A header that takes gravity out is not believed where the length hardly ever falls below gravity's:
+ * movement alone is next to nothing whenever the bar rests. */
 #define SURE_SHARE 0.8
 
 struct lengths {
@@ -222,8 +222,12 @@ enum bp_code bp_import_settle_force(struct bp_importer *im, struct bp_part *part
          */
 #define HALF_MEAN_S 0.05
 enum { WINDOWS_MAX = 4000, WINDOWS_LEAST = 5 };
+#define WILD 1.5      /* times the 99th percentile of the rate of turn */
 #define FIT_LEAST 0.5 /* correlation */
-#define TOO_FAR 2.0   /* times what is seen */
+/* Times what is seen: past the one a unit is not taken, past the other a stated one is doubted. A gyroscope
+ * whose clock is off altogether leaves twice what is seen. */
+#define TOO_FAR 2.0
+#define FAR_TOO_FAR 20.0
 
 /* Mean of force over [t - HALF_MEAN_S, t + HALF_MEAN_S]; *k only moves on. False when no sample is there. */
 static bool mean_force(const struct bp_stream *f, double t, size_t *k, double mean[3])
@@ -264,8 +268,9 @@ static void add_window(struct fit *fit, const double f0[3], const double f1[3], 
     fit->windows++;
 }
 
+/* fastest: turns faster than that for a whole window are no reading (spikes are mended later). */
 static struct fit compare(const struct bp_stream *force, double shift, double *const turn[3],
-                          const double *time, size_t count)
+                          const double *time, size_t count, double fastest)
 {
     struct fit fit = {0};
     size_t k0 = 0, k1 = 0;
@@ -280,7 +285,9 @@ static struct fit compare(const struct bp_stream *force, double shift, double *c
                 break;
             }
         }
-        if (end < count && mean_force(force, time[i] + shift, &k0, f0) &&
+        double most = fastest * (time[end < count ? end : count - 1] - time[i]);
+        bool wild = theta[0] * theta[0] + theta[1] * theta[1] + theta[2] * theta[2] > most * most;
+        if (end < count && !wild && mean_force(force, time[i] + shift, &k0, f0) &&
             mean_force(force, time[end] + shift, &k1, f1)) {
             add_window(&fit, f0, f1, theta);
         }
@@ -299,12 +306,12 @@ static const struct bp_unit *turn_unit(double factor_near)
     return NULL;
 }
 
-/* Gravity would turn by far more than it does: what a lift's own acceleration adds to what is seen is in both,
- * and a good gyroscope leaves less than all of it unexplained. */
-static bool turns_too_far(const struct fit *fit, double factor)
+/* Gravity would turn by far more than it does: what a lift's own acceleration adds to what is seen is in
+ * both, and a good gyroscope leaves less than all of it unexplained. */
+static bool turns_too_far(const struct fit *fit, double factor, double times)
 {
     double left = fit->seen - 2.0 * factor * fit->product + factor * factor * fit->predicted;
-    return fit->windows >= WINDOWS_LEAST && left > TOO_FAR * fit->seen;
+    return fit->windows >= WINDOWS_LEAST && left > times * fit->seen;
 }
 
 /* The largest unit that nothing speaks against: bars turn slowly, and readings that are small in one unit are
@@ -313,7 +320,7 @@ static const struct bp_unit *largest_turn_unit(const struct fit *fit, double p99
 {
     const struct bp_unit *unit, *best = NULL, *least = NULL;
     for (size_t i = 0; (unit = bp_import_unit_at(BP_KIND_TURN, i)) != NULL; i++) {
-        bool may = p99 * unit->factor <= TURN_P99_RAD && !turns_too_far(fit, unit->factor);
+        bool may = p99 * unit->factor <= TURN_P99_RAD && !turns_too_far(fit, unit->factor, TOO_FAR);
         best = may && (best == NULL || unit->factor > best->factor) ? unit : best;
         least = least == NULL || unit->factor < least->factor ? unit : least;
     }
@@ -348,10 +355,14 @@ enum bp_code bp_import_settle_turn(struct bp_importer *im, const struct bp_strea
     if (!measure(im, &s, &l)) {
         return bp_import_no_memory(im);
     }
-    *unit = stated;
-    if (stated == NULL) {
-        fit = compare(force, force_shift_s, turn, time, count);
-        *unit = infer_turn(im, &fit, l.p99);
+    fit = compare(force, force_shift_s, turn, time, count, WILD * l.p99);
+    *unit = stated != NULL ? stated : infer_turn(im, &fit, l.p99);
+    if (stated != NULL && turns_too_far(&fit, stated->factor, FAR_TOO_FAR)) {
+        bp_findings_add(
+            im->findings, "units-doubted", BP_RESERVATION, (double)NAN,
+            "if the gyroscope is in %s the phone turned much further than its gravity did: is that the "
+            "right unit? If not, give it with --units w=…",
+            stated->name);
     }
     if (l.p99 * (*unit)->factor > TURN_MOST) {
         char number[BP_NUMBER_TEXT];

@@ -180,7 +180,8 @@ static bool take_number(const char *token, size_t length, struct reading *r)
 {
     char digit = token[length - 1];
     const struct bp_word *w = length > 1 ? find_stem(token, length - 1, 1) : NULL;
-    if (r->number != '\0' || digit < '0' || digit > '3' || (length > 1 && (w == NULL || w->kind == BP_KIND_OTHER))) {
+    if (r->number != '\0' || digit < '0' || digit > '3' ||
+        (length > 1 && (w == NULL || w->kind == BP_KIND_OTHER))) {
         return false;
     }
     if (w != NULL) {
@@ -290,6 +291,7 @@ static void settle(const struct reading *r, const char *bracket, struct bp_headi
     h->axis = r->axis;
     h->numbered = r->number != '\0';
     h->linear = (r->flags & BP_WORD_LINEAR) != 0;
+    h->of_turn = h->kind == BP_KIND_TIME && r->kinds[BP_KIND_TURN];
     h->attitude = (r->flags & BP_WORD_ATTITUDE) != 0;
     h->elapsed = (r->flags & BP_WORD_ELAPSED) != 0;
     h->demerits = r->demerits;

@@ -35,6 +35,7 @@ struct bp_heading {
     const struct bp_unit *unit; /* NULL: none stated */
     bool linear;                /* gravity taken out */
     bool elapsed;               /* time since the start */
+    bool of_turn;               /* a time, of the gyroscope's rows: "gyro_time" */
     bool attitude;              /* quaternion or angles of the phone: a kind of OTHER */
     int demerits;               /* filtered, estimated, unknown words: the plainest column wins */
     char stem[BP_STEM_BYTES];   /* the words that mean nothing here: what tells two groups apart */

@@ -86,6 +86,30 @@ static void import_refuses_text_that_is_no_log(void **state)
     support_refused(in, BP_ERR_FORMAT, 0, 0, "no rows");
     support_text(in, "{\"time\": [0, 1, 2], \"x\": [1, 2, 3]}\n");
     support_refused(in, BP_ERR_FORMAT, 0, 0, NULL);
+    support_text(in, "<html><body>12,13,14</body></html>\n");
+    support_refused(in, BP_ERR_FORMAT, 0, 0, "web page");
+    support_text(
+        in, "t=0.01;ax=1;ay=2;az=3\nt=0.02;ax=1;ay=2;az=3\nt=0.03;ax=1;ay=2;az=3\nt=0.04;ax=1;ay=2;az=3\n");
+    support_refused(in, BP_ERR_FORMAT, 0, 0, "no rows");
+}
+
+static void import_refuses_json_without_readings_in_it(void **state)
+{
+    static const struct {
+        const char *text, *part;
+        enum bp_code code;
+    } list[] = {
+        {"{\"note\": \"hello\"}", "no list of readings", BP_ERR_EMPTY},
+        {"{\"a\": {\"b\": {\"c\": {}}}}", "no list of readings", BP_ERR_EMPTY},
+        {"[{\"t\": 0, \"x\": }]", "record 1 of it is no JSON", BP_ERR_FORMAT},
+        {"{\"t\": 0", "record 1 of it is no JSON", BP_ERR_FORMAT},
+        {"[{\"a\": \"b\"}, {\"a\": \"c\"}, {\"a\": \"d\"}]", "no rows", BP_ERR_FORMAT},
+    };
+    struct imported *in = *state;
+    for (size_t i = 0; i < sizeof list / sizeof list[0]; i++) {
+        support_text(in, list[i].text);
+        support_refused(in, list[i].code, 0, 0, list[i].part);
+    }
 }
 
 static void import_refuses_binary_on_its_first_block(void **state)
@@ -110,7 +134,7 @@ static void import_refuses_a_zero_byte_far_into_the_text(void **state)
     assert_true(in->error.line > 8000);
 }
 
-static void import_refuses_strange_archives_and_utf16_by_their_first_bytes(void **state)
+static void import_refuses_strange_archives_by_their_first_bytes(void **state)
 {
     struct imported *in = *state;
     support_bytes(in, "PK\x03\x04 and more", 13);
@@ -121,8 +145,6 @@ static void import_refuses_strange_archives_and_utf16_by_their_first_bytes(void 
     support_refused(in, BP_ERR_FORMAT, 0, 0, "unpack it");
     support_bytes(in, "BZh91AY and more", 16);
     support_refused(in, BP_ERR_FORMAT, 0, 0, "unpack it");
-    support_bytes(in, "\xff\xfet\0i\0m\0e\0", 10);
-    support_refused(in, BP_ERR_FORMAT, 0, 0, "UTF-16");
     support_bytes(in, "RIFF....WAVEfmt ", 16);
     support_refused(in, BP_ERR_FORMAT, 0, 0, "pipe");
 }
@@ -218,6 +240,8 @@ static void import_refuses_rows_of_the_wrong_length(void **state)
     support_refused(in, BP_ERR_COLUMNS, 43, 3, "3 cells instead of 4");
     import_with_row(in, 41, "0.41,0.1,0.2,9.8,7\n");
     support_refused(in, BP_ERR_COLUMNS, 43, 5, "more cells");
+    import_with_row(in, 41, "0.41,0.1,-1.2e\n"); /* a number cut short is no word */
+    support_refused(in, BP_ERR_COLUMNS, 43, 3, "3 cells instead of 4");
     import_with_row(in, 41, "0.41,0.1,0.2,9.81,,\n"); /* empty cells at the end are none */
     assert_int_equal(in->code, BP_OK);
 }
@@ -258,8 +282,28 @@ static void import_refuses_a_long_run_of_bad_cells(void **state)
 static void import_refuses_a_time_that_cannot_be_read(void **state)
 {
     struct imported *in = *state;
-    import_with_row(in, 0, "start,0.1,0.2,9.81\n");
+    import_with_row(in, 0, "?,0.1,0.2,9.81\n");
     support_refused(in, BP_ERR_NUMBER, 2, 1, "time");
+}
+
+static void import_names_the_time_column_it_cannot_read(void **state)
+{
+    struct imported *in = *state;
+    support_text(in, "time,ax,ay,az\nPT1S,0,0,9.8\nPT2S,0,0,9.8\nPT3S,0,0,9.8\n");
+    support_refused(in, BP_ERR_COLUMNS, 2, 1, "headed as a time");
+}
+
+static void import_refuses_more_lines_of_words_than_one_in_a_hundred(void **state)
+{
+    struct imported *in = *state;
+    struct bp_text text;
+    text_motion(&text, HEADER, 200, 100.0);
+    for (int i = 0; i < 13; i++) { /* ten, and one in a hundred rows */
+        bp_text_put(&text, "EVENT,lap\n");
+    }
+    support_text(in, text.data);
+    bp_text_free(&text);
+    support_refused(in, BP_ERR_COLUMNS, 202, 0, "'EVENT,lap' is no row of readings, and 12 more");
 }
 
 static void import_refuses_units_that_the_numbers_contradict(void **state)
@@ -446,9 +490,10 @@ int main(void)
         FRESH(import_refuses_a_header_without_rows),
         FRESH(import_refuses_one_sample),
         FRESH(import_refuses_text_that_is_no_log),
+        FRESH(import_refuses_json_without_readings_in_it),
         FRESH(import_refuses_binary_on_its_first_block),
         FRESH(import_refuses_a_zero_byte_far_into_the_text),
-        FRESH(import_refuses_strange_archives_and_utf16_by_their_first_bytes),
+        FRESH(import_refuses_strange_archives_by_their_first_bytes),
         FRESH(import_refuses_what_cannot_be_opened),
         FRESH(import_refuses_a_failing_read),
         FRESH(import_refuses_a_folder_without_a_sensor_file),
@@ -459,6 +504,8 @@ int main(void)
         FRESH(import_refuses_more_bad_cells_than_one_in_a_hundred),
         FRESH(import_refuses_a_long_run_of_bad_cells),
         FRESH(import_refuses_a_time_that_cannot_be_read),
+        FRESH(import_names_the_time_column_it_cannot_read),
+        FRESH(import_refuses_more_lines_of_words_than_one_in_a_hundred),
         FRESH(import_refuses_units_that_the_numbers_contradict),
         FRESH(import_refuses_times_that_cannot_be_mended),
         FRESH(import_refuses_a_second_recording_without_its_header),

@@ -216,6 +216,74 @@ static void import_reads_headings_in_other_tongues(void **state)
              "\xe5\x8a\xa0\xe9\x80\x9f\xe5\xba\xa6y (m/s\xc2\xb2),\xe5\x8a\xa0\xe9\x80\x9f\xe5\xba\xa6z "
              "(m/s\xc2\xb2)\n",
          .row = "$T,$X,$Y,$Z"},
+        {.header = "Zaman,\xc4\xb0vme X,\xc4\xb0vme Y,\xc4\xb0vme Z,Jiroskop X,Jiroskop Y,Jiroskop Z\n",
+         .row = "$T,$X,$Y,$Z,$u,$v,$w"},
+        {.header =
+             "\xc4\x8c"
+             "as,Zrychlen\xc3\xad X,Zrychlen\xc3\xad Y,Zrychlen\xc3\xad Z,Gyroskop X,Gyroskop Y,Gyroskop Z\n",
+         .row = "$T,$X,$Y,$Z,$u,$v,$w"},
+        {.header = "Aika,Kiihtyvyys X,Kiihtyvyys Y,Kiihtyvyys Z,Gyroskooppi X,Gyroskooppi Y,Gyroskooppi Z\n",
+         .row = "$T,$X,$Y,$Z,$u,$v,$w"},
+        {.header = "Timp,Accelera\xc8\x9bie X,Accelera\xc8\x9bie Y,Accelera\xc8\x9bie Z,Giroscop X,Giroscop "
+                   "Y,Giroscop Z\n",
+         .row = "$T,$X,$Y,$Z,$u,$v,$w"},
+        {.header = "Vrijeme,Akceleracija X,Akceleracija Y,Akceleracija Z,\xc5\xbdiroskop X,\xc5\xbdiroskop "
+                   "Y,\xc5\xbdiroskop Z\n",
+         .row = "$T,$X,$Y,$Z,$u,$v,$w"},
+        {.header = "\xd0\x92\xd1\x80\xd0\xb5\xd0\xbc\xd1\x8f,"
+                   "\xd0\xa3\xd1\x81\xd0\xba\xd0\xbe\xd1\x80\xd0\xb5\xd0\xbd\xd0\xb8\xd0\xb5 "
+                   "X,\xd0\xa3\xd1\x81\xd0\xba\xd0\xbe\xd1\x80\xd0\xb5\xd0\xbd\xd0\xb8\xd0\xb5 "
+                   "Y,\xd0\xa3\xd1\x81\xd0\xba\xd0\xbe\xd1\x80\xd0\xb5\xd0\xbd\xd0\xb8\xd0\xb5 "
+                   "Z,\xd0\x93\xd0\xb8\xd1\x80\xd0\xbe\xd1\x81\xd0\xba\xd0\xbe\xd0\xbf "
+                   "X,\xd0\x93\xd0\xb8\xd1\x80\xd0\xbe\xd1\x81\xd0\xba\xd0\xbe\xd0\xbf "
+                   "Y,\xd0\x93\xd0\xb8\xd1\x80\xd0\xbe\xd1\x81\xd0\xba\xd0\xbe\xd0\xbf Z\n",
+         .row = "$T,$X,$Y,$Z,$u,$v,$w"},
+        {.header =
+             "\xd0\xa7\xd0\xb0\xd1\x81,"
+             "\xd0\x9f\xd1\x80\xd0\xb8\xd1\x81\xd0\xba\xd0\xbe\xd1\x80\xd0\xb5\xd0\xbd\xd0\xbd\xd1\x8f "
+             "X,\xd0\x9f\xd1\x80\xd0\xb8\xd1\x81\xd0\xba\xd0\xbe\xd1\x80\xd0\xb5\xd0\xbd\xd0\xbd\xd1\x8f "
+             "Y,\xd0\x9f\xd1\x80\xd0\xb8\xd1\x81\xd0\xba\xd0\xbe\xd1\x80\xd0\xb5\xd0\xbd\xd0\xbd\xd1\x8f "
+             "Z,\xd0\x93\xd1\x96\xd1\x80\xd0\xbe\xd1\x81\xd0\xba\xd0\xbe\xd0\xbf "
+             "X,\xd0\x93\xd1\x96\xd1\x80\xd0\xbe\xd1\x81\xd0\xba\xd0\xbe\xd0\xbf "
+             "Y,\xd0\x93\xd1\x96\xd1\x80\xd0\xbe\xd1\x81\xd0\xba\xd0\xbe\xd0\xbf Z\n",
+         .row = "$T,$X,$Y,$Z,$u,$v,$w"},
+        {.header = "\xce\xa7\xcf\x81\xcf\x8c\xce\xbd\xce\xbf\xcf\x82,"
+                   "\xce\x95\xce\xa0\xce\x99\xce\xa4\xce\x86\xce\xa7\xce\xa5\xce\x9d\xce\xa3\xce\x97 "
+                   "X,\xce\x95\xce\xa0\xce\x99\xce\xa4\xce\x86\xce\xa7\xce\xa5\xce\x9d\xce\xa3\xce\x97 "
+                   "Y,\xce\x95\xce\xa0\xce\x99\xce\xa4\xce\x86\xce\xa7\xce\xa5\xce\x9d\xce\xa3\xce\x97 "
+                   "Z,\xce\x93\xcf\x85\xcf\x81\xce\xbf\xcf\x83\xce\xba\xcf\x8c\xcf\x80\xce\xb9\xce\xbf "
+                   "X,\xce\x93\xcf\x85\xcf\x81\xce\xbf\xcf\x83\xce\xba\xcf\x8c\xcf\x80\xce\xb9\xce\xbf "
+                   "Y,\xce\x93\xcf\x85\xcf\x81\xce\xbf\xcf\x83\xce\xba\xcf\x8c\xcf\x80\xce\xb9\xce\xbf Z\n",
+         .row = "$T,$X,$Y,$Z,$u,$v,$w"},
+        {.header = "\xec\x8b\x9c\xea\xb0\x84,\xea\xb0\x80\xec\x86\x8d\xeb\x8f\x84 "
+                   "X,\xea\xb0\x80\xec\x86\x8d\xeb\x8f\x84 Y,\xea\xb0\x80\xec\x86\x8d\xeb\x8f\x84 "
+                   "Z,\xec\x9e\x90\xec\x9d\xb4\xeb\xa1\x9c X,\xec\x9e\x90\xec\x9d\xb4\xeb\xa1\x9c "
+                   "Y,\xec\x9e\x90\xec\x9d\xb4\xeb\xa1\x9c Z\n",
+         .row = "$T,$X,$Y,$Z,$u,$v,$w"},
+        {.header =
+             "\xe6\x97\xb6\xe9\x97\xb4,\xe5\x8a\xa0\xe9\x80\x9f\xe5\xba\xa6\xe8\xae\xa1 "
+             "X,\xe5\x8a\xa0\xe9\x80\x9f\xe5\xba\xa6\xe8\xae\xa1 "
+             "Y,\xe5\x8a\xa0\xe9\x80\x9f\xe5\xba\xa6\xe8\xae\xa1 Z,\xe9\x99\x80\xe8\x9e\xba\xe4\xbb\xaa "
+             "X,\xe9\x99\x80\xe8\x9e\xba\xe4\xbb\xaa Y,\xe9\x99\x80\xe8\x9e\xba\xe4\xbb\xaa Z\n",
+         .row = "$T,$X,$Y,$Z,$u,$v,$w"},
+        {.header = "Tid,Akselerasjon X,Akselerasjon Y,Akselerasjon Z,Vinkelhastighed X,Vinkelhastighed "
+                   "Y,Vinkelhastighed Z\n",
+         .row = "$T,$X,$Y,$Z,$u,$v,$w"},
+        {.header =
+             "\xd0\x92\xd1\x80\xd0\xb5\xd0\xbc\xd1\x8f "
+             "(\xd0\xbc\xd1\x81);\xd0\xa3\xd1\x81\xd0\xba\xd0\xbe\xd1\x80\xd0\xb5\xd0\xbd\xd0\xb8\xd0\xb5 X "
+             "(\xd0\xbc/"
+             "\xd1\x81\xc2\xb2);\xd0\xa3\xd1\x81\xd0\xba\xd0\xbe\xd1\x80\xd0\xb5\xd0\xbd\xd0\xb8\xd0\xb5 Y "
+             "(\xd0\xbc/"
+             "\xd1\x81\xc2\xb2);\xd0\xa3\xd1\x81\xd0\xba\xd0\xbe\xd1\x80\xd0\xb5\xd0\xbd\xd0\xb8\xd0\xb5 Z "
+             "(\xd0\xbc/\xd1\x81\xc2\xb2);\xd0\x93\xd0\xb8\xd1\x80\xd0\xbe\xd1\x81\xd0\xba\xd0\xbe\xd0\xbf X "
+             "(\xd1\x80\xd0\xb0\xd0\xb4/"
+             "\xd1\x81);\xd0\x93\xd0\xb8\xd1\x80\xd0\xbe\xd1\x81\xd0\xba\xd0\xbe\xd0\xbf Y "
+             "(\xd1\x80\xd0\xb0\xd0\xb4/"
+             "\xd1\x81);\xd0\x93\xd0\xb8\xd1\x80\xd0\xbe\xd1\x81\xd0\xba\xd0\xbe\xd0\xbf Z "
+             "(\xd1\x80\xd0\xb0\xd0\xb4/\xd1\x81)\n",
+         .row = "$T;$X;$Y;$Z;$u;$v;$w",
+         .time_unit = 1e-3},
     };
     CHECK_ALL(list);
 }
@@ -245,6 +313,13 @@ static void import_reads_times_however_they_are_written(void **state)
         {.header = ",time,ax,ay,az\n", .row = "$I,$T,$X,$Y,$Z"},
         {.header = "", .row = "$I,$T,$X,$Y,$Z", .finding = "no-header"},
         {.header = "Index,Timestamp (ms),ax,ay,az\n", .row = "$I,$T,$X,$Y,$Z", .time_unit = 1e-3},
+        {.header = "time,ax,ay,az\n", .row = "01/02/25 $D,$X,$Y,$Z"},
+        {.header = "time,ax,ay,az\n", .row = "01.02.25 $D,$X,$Y,$Z"},
+        {.header = "time,ax,ay,az\n", .row = "01 Feb 2025 $D,$X,$Y,$Z"},
+        {.header = "time,ax,ay,az\n", .row = "\"Feb 1, 2025 $D\",$X,$Y,$Z"},
+        {.header = "time,ax,ay,az\n", .row = "2025-02-01 $D UTC,$X,$Y,$Z"},
+        {.header = "time,ax,ay,az\n", .row = "2025-02-01T$D+01:00[Europe/Budapest],$X,$Y,$Z"},
+        {.header = "time,ax,ay,az\n", .row = "2 days $D,$X,$Y,$Z"},
     };
     CHECK_ALL(list);
 }
@@ -293,6 +368,33 @@ static void import_reads_units_however_they_are_written(void **state)
         {.header = "time,total_acc_x,total_acc_y,total_acc_z,body_acc_x,body_acc_y,body_acc_z\n",
          .row = "$T,$X,$Y,$Z,$x,$y,$z",
          .force_unit = G},
+        {.header =
+             "time (s),ax (ft/s\xc2\xb2),ay (ft/s\xc2\xb2),az (ft/s\xc2\xb2),gx (rpm),gy (rpm),gz (rpm)\n",
+         .row = "$T,$X,$Y,$Z,$u,$v,$w",
+         .force_unit = 0.3048,
+         .turn_unit = 6.0 * DEG,
+         .decimals = 9},
+        {.header = "ms,x_mg,y_mg,z_mg,gx_mdps,gy_mdps,gz_mdps\n",
+         .row = "$T,$X,$Y,$Z,$u,$v,$w",
+         .time_unit = 1e-3,
+         .force_unit = 1e-3 * G,
+         .turn_unit = 1e-3 * DEG},
+        {.header = "time (s),ax (\xc2\xb5g),ay (\xc2\xb5g),az (\xc2\xb5g)\n",
+         .row = "$T,$X,$Y,$Z",
+         .force_unit = 1e-6 * G},
+        {.header = "t (s),ax (meters per second squared),ay (meters per second squared),az (meters per "
+                   "second squared),gx (\xc2\xba/s),gy (\xc2\xba/s),gz (\xc2\xba/s)\n",
+         .row = "$T,$X,$Y,$Z,$u,$v,$w",
+         .turn_unit = DEG},
+        {.header = "time,acc x,acc y,acc z\n[ms],[mg],[mg],[mg]\n",
+         .row = "$T,$X,$Y,$Z",
+         .time_unit = 1e-3,
+         .force_unit = 1e-3 * G},
+        {.header = "time,acc,,,gyro,,\n,x,y,z,x,y,z\n", .row = "$T,$X,$Y,$Z,$u,$v,$w"},
+        {.header = "time,acc x,acc y,acc z\nfloat,float,float,float\n", .row = "$T,$X,$Y,$Z"},
+        {.header = "time,acc1,acc2,acc3,gyro_0,gyro_1,gyro_2\n", .row = "$T,$X,$Y,$Z,$u,$v,$w"},
+        {.header = "timestamp,values[0],values[1],values[2]\n", .row = "$T,$X,$Y,$Z"},
+        {.header = "t,ax,ay,az,agx,agy,agz\n", .row = "$T,$x,$y,$z,$X,$Y,$Z"},
     };
     CHECK_ALL(list);
 }
@@ -309,8 +411,238 @@ static void import_reads_numbers_and_rows_however_they_are_written(void **state)
          .row = "$T,$X,$Y,$Z"},
         {.header = "% a remark\n% another, with, commas\ntime;ax;ay;az\n", .row = "$T;$X;$Y;$Z"},
         {.header = "\xef\xbb\xbftime,ax,ay,az\r\n", .row = "$T,$X,$Y,$Z\r"},
+        {.header = "time|ax|ay|az\n", .row = "$T|$X|$Y|$Z"},
+        {.header = "time | ax | ay | az\n", .row = "$T | $X | $Y | $Z"},
+        {.header = "time ax ay az\n", .row = "$T $X  $Y   $Z"},
+        {.header = "  time   ax   ay   az  \n", .row = "   $T  $X  $Y  $Z  "},
+        {.header = "time \"acc x\" \"acc y\" \"acc z\"\n", .row = "$T\t $X $Y $Z"},
+        {.header = "time  ax  ay  az\n", .row = "$T  $X  $Y  $Z", .point = ','},
+        {.header = "", .row = "$T $X $Y $Z", .finding = "no-header"},
+        {.header = "date time ax ay az\n", .row = "2025-02-01 $D $X $Y $Z"},
     };
     CHECK_ALL(list);
+}
+
+/* One line a row of the same second; the marks of other locales. */
+static void import_reads_thousands_apart_and_other_signs(void **state)
+{
+    static const struct {
+        const char *header, *first, *second;
+        char separator, point;
+    } list[] = {
+        {"time (ms);ax (m/s2);ay (m/s2);az (m/s2)\n", "1,", "2,", ';', '.'},
+        {"time (ms);ax (m/s2);ay (m/s2);az (m/s2)\n", "1.", "2.", ';', ','},
+        {"time (ms);ax (m/s2);ay (m/s2);az (m/s2)\n", "1 ", "2 ", ';', ','},
+        {"time (ms),ax (m/s2),ay (m/s2),az (m/s2)\n", "1'", "2'", ',', '.'},
+        {"time (ms),ax (m/s2),ay (m/s2),az (m/s2)\n", "1\xe2\x80\xaf", "2\xe2\x80\xaf", ',', '.'},
+    };
+    struct imported *in = *state;
+    for (size_t i = 0; i < sizeof list / sizeof list[0]; i++) {
+        struct bp_text text;
+        bp_text_init(&text);
+        bp_text_put(&text, list[i].header);
+        for (int k = 0; k < 2000; k += 10) {
+            char row[80], s = list[i].separator, p = list[i].point;
+            snprintf(row, sizeof row, "%s%03d%c5%c\xe2\x88\x92%d%c25%c0%c5%c9%c75\n",
+                     k < 1000 ? list[i].first : list[i].second, k % 1000, p, s, k % 7, p, s, p, s, p);
+            bp_text_put(&text, row);
+        }
+        support_bytes(in, text.data, text.length);
+        bp_text_free(&text);
+        if (in->code != BP_OK) {
+            fail_msg("%zu: %s", i, in->error.text);
+        }
+        assert_int_equal(in->trace.count, 200);
+        assert_true(fabs(in->trace.time_s[199] - 1.99) < 1e-9);
+        assert_true(fabs(in->trace.force[0][3] + 30 % 7 + 0.25) < 1e-12);
+        assert_true(fabs(in->trace.force[2][3] - 9.75) < 1e-12);
+    }
+}
+
+/* Readings named linear that hardly ever fall below gravity's length; a gyroscope in deg/s that nothing says
+ * is, which turns too slowly for the size of its readings to tell, but in rad/s would turn gravity right
+ * round. */
+static void import_believes_gravity_more_than_headings(void **state)
+{
+    struct imported *in = *state;
+    struct bp_text text;
+    bp_text_init(&text);
+    bp_text_put(&text, "stamp,linear_acceleration.x,linear_acceleration.y,linear_acceleration.z,"
+                       "angular_velocity.x,angular_velocity.y,angular_velocity.z\n");
+    for (int i = 0; i < 1000; i++) {
+        double t = 0.01 * i;
+        double row[] = {t, 0.1, 0.2, 9.8 + 0.5 * sin(3.0 * t), 2.0 * cos(t), 0.0, 0.0};
+        for (size_t k = 0; k < sizeof row / sizeof row[0]; k++) {
+            bp_text_put(&text, k > 0 ? "," : "");
+            bp_text_put_number(&text, row[k], 6);
+        }
+        bp_text_put(&text, "\n");
+    }
+    support_bytes(in, text.data, text.length);
+    bp_text_free(&text);
+    assert_int_equal(in->code, BP_OK);
+    assert_false(in->trace.gravity_removed);
+    assert_non_null(support_finding(&in->trace, "gravity-present"));
+    assert_true(in->trace.gyroscope);
+    assert_true(fabs(in->trace.turn[0][0] - 2.0 * DEG) < 1e-9);
+}
+
+/* Digits without the signs of a date and a time; the minute ends on the way. */
+static void import_reads_dates_and_times_run_together(void **state)
+{
+    static const struct {
+        const char *between, *fraction, *zone;
+    } list[] = {{"T", ".", "Z"}, {"", "", ""}, {"_", "_", ""}, {" ", ",", " UTC"}};
+    struct imported *in = *state;
+    for (size_t i = 0; i < sizeof list / sizeof list[0]; i++) {
+        struct bp_text text;
+        bp_text_init(&text);
+        bp_text_put(&text, "time;ax (m/s2);ay (m/s2);az (m/s2)\n");
+        for (int ms = 58000; ms < 62000; ms += 10) {
+            char row[80];
+            snprintf(row, sizeof row, "20250201%s12%02d%02d%s%03d%s;0.1;0.2;9.8\n", list[i].between,
+                     ms / 60000, ms / 1000 % 60, list[i].fraction, ms % 1000, list[i].zone);
+            bp_text_put(&text, row);
+        }
+        support_bytes(in, text.data, text.length);
+        bp_text_free(&text);
+        if (in->code != BP_OK) {
+            fail_msg("'%s': %s", list[i].between, in->error.text);
+        }
+        assert_int_equal(in->trace.count, 400);
+        assert_true(fabs(in->trace.time_s[399] - 3.99) < 1e-6);
+        if (list[i].zone[0] != '\0' && !(fabs(in->trace.start_epoch_s - 1738411258.0) < 1e-3)) {
+            fail_msg("'%s' starts at %f", list[i].between, in->trace.start_epoch_s);
+        }
+    }
+}
+
+/* "EVENT,lap" among the rows, a summary behind them, the header once more while the clock runs on. */
+static void import_passes_over_lines_that_are_no_readings(void **state)
+{
+    struct imported *in = *state;
+    struct bp_text text;
+    bp_text_init(&text);
+    bp_text_put(&text, "time,ax,ay,az\n");
+    for (int i = 0; i < ROWS; i++) {
+        if (i == 100 || i == 200) {
+            bp_text_put(&text, i == 100 ? "EVENT,lap\n" : "marker,,,\n");
+        }
+        if (i == 300) {
+            bp_text_put(&text, "time,ax,ay,az\n");
+        }
+        text_row(&text, (double)i / RATE, 6);
+    }
+    bp_text_put(&text, "mean,0.1,0.2,9.8\n\nTotal samples,400\n");
+    support_bytes(in, text.data, text.length);
+    bp_text_free(&text);
+    assert_int_equal(in->code, BP_OK);
+    support_moves(&in->trace, ROWS, RATE, 0.0, 1.0, 1e-6);
+    const struct bp_finding *asides = support_finding(&in->trace, "asides");
+    assert_non_null(asides);
+    assert_non_null(strstr(asides->text, "4 lines"));
+    assert_non_null(strstr(asides->text, "line 102: EVENT,lap"));
+    assert_null(support_finding(&in->trace, "more-recordings"));
+}
+
+static void put_wide(struct bp_text *out, const char *text, bool big)
+{
+    for (; *text != '\0'; text++) {
+        bp_text_put_char(out, big ? '\0' : *text);
+        bp_text_put_char(out, big ? *text : '\0');
+    }
+}
+
+static void import_reads_utf_16_with_and_without_its_mark(void **state)
+{
+    static const struct {
+        const char *mark;
+        bool big;
+    } list[] = {{"\xff\xfe", false}, {"\xfe\xff", true}, {"", false}, {"", true}};
+    struct imported *in = *state;
+    struct bp_text plain;
+    text_motion(&plain, "time (s),ax (m/s2),ay (m/s2),az (m/s2)\n", ROWS, RATE);
+    for (size_t i = 0; i < sizeof list / sizeof list[0]; i++) {
+        struct bp_text wide;
+        bp_text_init(&wide);
+        bp_text_put(&wide, list[i].mark);
+        put_wide(&wide, plain.data, list[i].big);
+        support_bytes(in, wide.data, wide.length);
+        bp_text_free(&wide);
+        assert_int_equal(in->code, BP_OK);
+        support_moves(&in->trace, ROWS, RATE, 0.0, 1.0, 1e-3);
+    }
+    bp_text_free(&plain);
+}
+
+/* The same motion as JSON: how one row is written, and what stands around them. */
+static void import_reads_json_in_the_shapes_phones_share(void **state)
+{
+    static const struct {
+        const char *before, *row, *between, *behind;
+        bool turns;
+    } list[] = {
+        {"[", "{\"t\":$T,\"ax\":$X,\"ay\":$Y,\"az\":$Z,\"gx\":$u,\"gy\":$v,\"gz\":$w}", ",", "]", true},
+        {"", "{\"t\": $T, \"ax\": \"$X\", \"ay\": \"$Y\", \"az\": \"$Z\"}", "\n", "\n", false},
+        {"{\"device\":\"phone\",\"data\":[", "{\"t\":$T,\"acc\":{\"z\":$Z,\"y\":$Y,\"x\":$X}}", ",\n", "]}",
+         false},
+        {"[", "{\"name\":\"accelerometer\",\"time\":$T,\"values\":[$X,$Y,$Z]}", ", ", "]", false},
+        {"[[\"t\",\"ax\",\"ay\",\"az\"],", "[$T,$X,$Y,$Z]", ",", "]", false},
+        {"", "{\"t\": $T, \"ax\": $X, \"ay\": $Y, \"az\": $Z}", "\n", "\n{\"t\": 8.0, \"ax\"", false},
+    };
+    struct imported *in = *state;
+    for (size_t i = 0; i < sizeof list / sizeof list[0]; i++) {
+        struct variant v = {.header = "", .row = list[i].row};
+        struct bp_text text;
+        bp_text_init(&text);
+        bp_text_put(&text, list[i].before);
+        for (size_t k = 0; k < ROWS; k++) {
+            put_row(&text, &v, k);
+            text.length--; /* the row's own line end */
+            bp_text_put(&text, k + 1 < ROWS ? list[i].between : list[i].behind);
+        }
+        support_bytes(in, text.data, text.length);
+        bp_text_free(&text);
+        if (in->code != BP_OK) {
+            fail_msg("%s: %s", list[i].row, in->error.text);
+        }
+        assert_int_equal(in->trace.gyroscope, list[i].turns);
+        support_moves(&in->trace, ROWS, RATE, 0.0, 1.0, 1e-5);
+        if (list[i].turns) {
+            support_turns(&in->trace, 0.0, 1e-5);
+        }
+        assert_memory_equal(in->trace.recognised.container, "JSON", 4);
+    }
+}
+
+/* {"accelerometer": {"t": […], "x": […]…}, "gyroscope": {…}}: columns, and a clock for each sensor. */
+static void import_reads_json_of_columns(void **state)
+{
+    static const char *const keys[] = {"t", "x", "y", "z"};
+    struct imported *in = *state;
+    struct bp_text text;
+    bp_text_init(&text);
+    for (int sensor = 0; sensor < 2; sensor++) {
+        bp_text_put(&text, sensor == 0 ? "{\"accelerometer\":{" : "},\"gyroscope\":{");
+        for (int k = 0; k < 4; k++) {
+            bp_text_put(&text, k > 0 ? ",\"" : "\"");
+            bp_text_put(&text, keys[k]);
+            for (int i = 0; i < ROWS; i++) {
+                double t = (double)i / RATE, v[3];
+                sensor == 0 ? motion_force(t, true, v) : motion_turn(t, v);
+                bp_text_put(&text, i > 0 ? "," : "\":[");
+                bp_text_put_number(&text, k == 0 ? t : v[k - 1], 6);
+            }
+            bp_text_put(&text, "]");
+        }
+    }
+    bp_text_put(&text, "}}");
+    support_bytes(in, text.data, text.length);
+    bp_text_free(&text);
+    assert_int_equal(in->code, BP_OK);
+    assert_true(in->trace.gyroscope);
+    support_moves(&in->trace, ROWS, RATE, 0.0, 1.0, 1e-5);
+    support_turns(&in->trace, 0.0, 1e-5);
 }
 
 static void import_tells_what_it_did_not_read(void **state)
@@ -412,13 +744,10 @@ static void import_refuses_with_the_reason_what_it_cannot_tell(void **state)
         {{.header = "time,acc lateral,acc forward,acc up\n", .row = "$T,$X,$Y,$Z"},
          BP_ERR_COLUMNS,
          "--columns"},
-        {{.header = "time ax ay az\n", .row = "$T $X $Y $Z"}, BP_ERR_FORMAT, "separated by"},
+        {{.header = "time,red,green,blue\n", .row = "$T,$X,$Y,$Z"}, BP_ERR_COLUMNS, "--columns"},
         {{.header = "time,ax,ay,az\n", .row = "$T,$X,$Y,$Z", .force_unit = G / 16384.0, .decimals = 1},
          BP_ERR_UNITS,
          "--units"},
-        {{.header = "x,y,z,timestamp,sensor\n", .row = "$X,$Y,$Z,$T,accelerometer\n$U,$V,$W,$t,gyroscope"},
-         BP_ERR_COLUMNS,
-         "whose row"},
     };
     struct imported *in = *state;
     for (size_t i = 0; i < sizeof list / sizeof list[0]; i++) {
@@ -464,6 +793,13 @@ int main(void)
         FRESH(import_reads_times_however_they_are_written),
         FRESH(import_reads_units_however_they_are_written),
         FRESH(import_reads_numbers_and_rows_however_they_are_written),
+        FRESH(import_reads_thousands_apart_and_other_signs),
+        FRESH(import_believes_gravity_more_than_headings),
+        FRESH(import_reads_dates_and_times_run_together),
+        FRESH(import_passes_over_lines_that_are_no_readings),
+        FRESH(import_reads_utf_16_with_and_without_its_mark),
+        FRESH(import_reads_json_in_the_shapes_phones_share),
+        FRESH(import_reads_json_of_columns),
         FRESH(import_tells_what_it_did_not_read),
         FRESH(import_takes_rows_apart_that_say_whose_they_are),
         FRESH(import_takes_labels_for_labels),
