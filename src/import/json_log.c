@@ -84,8 +84,9 @@ static bool join(char out[PATH_BYTES], const char *path, char mark, const char *
     if (before + 1 + length + 1 > PATH_BYTES) {
         return false;
     }
-    memcpy(out, path, before);
-    n += before;
+    for (; n < before; n++) {
+        out[n] = path[n];
+    }
     if (before > 0) {
         out[n++] = mark;
     }

@@ -37,19 +37,28 @@ static int setup(void **state)
     return 0;
 }
 
+/* What is in the folder, folders in it too. */
+static void empty_folder(const char *folder)
+{
+    char path[512];
+    DIR *dir = opendir(folder);
+    for (struct dirent *e; dir != NULL && (e = readdir(dir)) != NULL;) {
+        if (e->d_name[0] != '.' && snprintf(path, sizeof path, "%s/%s", folder, e->d_name) > 0 &&
+            remove(path) != 0) {
+            empty_folder(path);
+            remove(path);
+        }
+    }
+    if (dir != NULL) {
+        closedir(dir);
+    }
+}
+
 static int teardown(void **state)
 {
     struct folder *f = *state;
     void *in = f->in;
-    char path[512];
-    DIR *dir = opendir(f->path);
-    for (struct dirent *e; dir != NULL && (e = readdir(dir)) != NULL;) {
-        snprintf(path, sizeof path, "%s/%s", f->path, e->d_name);
-        if (e->d_name[0] != '.') {
-            remove(path);
-        }
-    }
-    closedir(dir);
+    empty_folder(f->path);
     rmdir(f->path);
     support_teardown(&in);
     free(f);
@@ -154,6 +163,63 @@ static void import_leaves_out_a_gyroscope_of_another_time(void **state)
     support_moves(&f->in->trace, 200, 100.0, 0.0, 1.0, 6e-9);
 }
 
+static void make_folder(const struct folder *f, const char *name)
+{
+    char path[512];
+    snprintf(path, sizeof path, "%s/%s", f->path, name);
+    assert_int_equal(mkdir(path, 0700), 0);
+}
+
+static void import_goes_into_the_folders_of_a_folder_without_a_log(void **state)
+{
+    struct folder *f = *state;
+    make_folder(f, "export");
+    write_log(f, "export/Accelerometer.csv", "seconds_elapsed,x,y,z\n", FORCE, 0.0, 100.0, 0.0);
+    write_log(f, "export/Gyroscope.csv", "seconds_elapsed,x,y,z\n", TURN, 0.0, 100.0, 0.0);
+    assert_int_equal(support_path(f->in, f->path), BP_OK);
+    support_moves(&f->in->trace, 200, 100.0, 0.0, 1.0, 6e-9);
+    support_turns(&f->in->trace, 0.0, 1e-8);
+}
+
+static void import_takes_a_folder_named_after_a_sensor_for_a_file_of_it(void **state)
+{
+    struct folder *f = *state;
+    make_folder(f, "accelerometer");
+    make_folder(f, "gyroscope");
+    make_folder(f, "magnetometer");
+    write_log(f, "accelerometer/data.csv", "seconds_elapsed,x,y,z\n", FORCE, 0.0, 100.0, 0.0);
+    write_log(f, "gyroscope/data.csv", "seconds_elapsed,x,y,z\n", TURN, 0.0, 100.0, 0.0);
+    write_log(f, "magnetometer/data.csv", "seconds_elapsed,x,y,z\n", FORCE, 5.0, 100.0, 0.0);
+    assert_int_equal(support_path(f->in, f->path), BP_OK);
+    support_moves(&f->in->trace, 200, 100.0, 0.0, 1.0, 6e-9);
+    support_turns(&f->in->trace, 0.0, 1e-8);
+    assert_null(support_finding(&f->in->trace, "more-recordings"));
+}
+
+static void import_reads_names_without_an_ending_only_where_no_other_is_there(void **state)
+{
+    struct folder *f = *state;
+    write_log(f, "accelerometer", "seconds_elapsed,x,y,z\n", FORCE, 0.0, 100.0, 0.0);
+    write_log(f, "gyroscope.log", "seconds_elapsed,x,y,z\n", TURN, 0.0, 100.0, 0.0);
+    assert_int_equal(support_path(f->in, f->path), BP_OK);
+    assert_true(f->in->trace.gyroscope);
+    write_log(f, "set.csv", "seconds_elapsed,x,y,z\n", FORCE, 1.0, 50.0, 0.0);
+    assert_int_equal(support_path(f->in, f->path), BP_OK);
+    support_moves(&f->in->trace, 200, 50.0, 1.0, 1.0, 6e-9);
+}
+
+static void import_says_which_of_two_like_files_it_read(void **state)
+{
+    struct folder *f = *state;
+    write_log(f, "acc_left.csv", "seconds_elapsed,x,y,z\n", FORCE, 0.0, 100.0, 0.0);
+    write_log(f, "acc_right.csv", "seconds_elapsed,x,y,z\n", FORCE, 1.0, 100.0, 0.0);
+    assert_int_equal(support_path(f->in, f->path), BP_OK);
+    support_moves(&f->in->trace, 200, 100.0, 0.0, 1.0, 6e-9);
+    const struct bp_finding *said = support_finding(&f->in->trace, "more-recordings");
+    assert_non_null(said);
+    assert_non_null(strstr(said->text, "acc_left.csv"));
+}
+
 int main(void)
 {
 #define FRESH(test) cmocka_unit_test_setup_teardown(test, setup, teardown)
@@ -164,6 +230,10 @@ int main(void)
         FRESH(import_takes_the_only_file_whatever_its_name),
         FRESH(import_refuses_a_broken_gyroscope_file_by_its_name),
         FRESH(import_leaves_out_a_gyroscope_of_another_time),
+        FRESH(import_goes_into_the_folders_of_a_folder_without_a_log),
+        FRESH(import_takes_a_folder_named_after_a_sensor_for_a_file_of_it),
+        FRESH(import_reads_names_without_an_ending_only_where_no_other_is_there),
+        FRESH(import_says_which_of_two_like_files_it_read),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
