@@ -158,6 +158,7 @@ static void errors_are_those_of_the_given_values(void **state)
     assert_int_equal(s.not_given, 1);
     assert_int_equal(s.sets, 2);
     assert_true(near(s.bias, -1, 1e-12) && near(s.rms, sqrt(5), 1e-12) && near(s.worst, -3, 1e-12));
+    assert_true(near(s.median, 2, 1e-12) && isnan(s.pooled)); /* of 1 and 3 */
     assert_int_equal(s.intervals, 0);
     assert_true(isnan(s.coverage) && isnan(s.width) && isnan(s.wrong));
     bench_statistics_of(records, 3, &thousandfold, scratch, &s);
@@ -205,6 +206,23 @@ static void relative_errors_leave_out_a_truth_too_small_but_coverage_does_not(vo
     assert_true(near(s.width, 35, 1e-12)); /* of 50 and 20 % */
     assert_int_equal(s.intervals, 3);
     assert_true(near(s.coverage, 2.0 / 3.0, 1e-12));
+}
+
+/* Off by 20 and 10 %: by √(4 + 4) of √(100 + 400). */
+static void small_truths_do_not_rule_the_pooled_error(void **state)
+{
+    (void)state;
+    double scratch[2];
+    struct bench_statistics s;
+    const struct bench_scale percent = {.factor = 100, .relative = true};
+    const struct bench_record records[] = {
+        {.truth = 10, .value = 12, .low = none, .high = none, .set = 0},
+        {.truth = 20, .value = 18, .low = none, .high = none, .set = 1},
+    };
+    bench_statistics_of(records, 2, &percent, scratch, &s);
+    assert_true(near(s.rms, sqrt(250), 1e-12));
+    assert_true(near(s.median, 15, 1e-12));
+    assert_true(near(s.pooled, 100 * sqrt(8.0 / 500), 1e-12));
 }
 
 static bool is_named(const char *prefix, const char *name)
@@ -456,6 +474,7 @@ int main(void)
         cmocka_unit_test(where_all_are_covered_every_set_is_one_trial),
         cmocka_unit_test(median_is_the_middle_or_the_mean_of_the_middle_two),
         cmocka_unit_test(errors_are_those_of_the_given_values),
+        cmocka_unit_test(small_truths_do_not_rule_the_pooled_error),
         cmocka_unit_test(coverage_and_wrong_are_shares_of_the_intervals),
         cmocka_unit_test(relative_errors_leave_out_a_truth_too_small_but_coverage_does_not),
         cmocka_unit_test(every_figure_of_the_reports_is_studied),

@@ -107,9 +107,9 @@ static double told(const struct bench_scale *scale, const struct bench_record *r
 }
 
 static void measure_errors(const struct bench_record *records, size_t count, const struct bench_scale *scale,
-                           struct bench_statistics *out)
+                           double *scratch, struct bench_statistics *out)
 {
-    double sum = 0, squares = 0, worst = 0;
+    double sum = 0, squares = 0, worst = 0, off = 0, truth = 0;
     uint32_t last = 0;
     for (size_t i = 0; i < count; i++) {
         bool given = isfinite(records[i].value);
@@ -120,16 +120,20 @@ static void measure_errors(const struct bench_record *records, size_t count, con
         }
         double error = told(scale, &records[i], records[i].value - records[i].truth);
         if (isfinite(error)) {
-            out->errors++;
+            scratch[out->errors++] = fabs(error);
             sum += error;
             squares += error * error;
             worst = fabs(error) > fabs(worst) ? error : worst;
+            off += pow(records[i].value - records[i].truth, 2);
+            truth += records[i].truth * records[i].truth;
         }
     }
     double n = out->errors ? (double)out->errors : (double)NAN;
     out->bias = sum / n;
     out->rms = sqrt(squares / n);
     out->worst = out->errors ? worst : (double)NAN;
+    out->median = bench_median(scratch, out->errors);
+    out->pooled = scale->relative && truth > 0 ? scale->factor * sqrt(off / truth) : (double)NAN;
 }
 
 static void measure_intervals(const struct bench_record *records, size_t count,
@@ -163,6 +167,6 @@ void bench_statistics_of(const struct bench_record *records, size_t count, const
                          double *scratch, struct bench_statistics *out)
 {
     *out = (struct bench_statistics){0};
-    measure_errors(records, count, scale, out);
+    measure_errors(records, count, scale, scratch, out);
     measure_intervals(records, count, scale, scratch, out);
 }

@@ -34,6 +34,9 @@ struct bench_statistics {
     size_t sets;             /* that the values come from */
     size_t errors;           /* records that bias, rms and worst are of */
     double bias, rms, worst; /* worst: the error of the largest size, with its sign; NaN where errors is 0 */
+    double median;           /* of the errors' sizes; NaN where errors is 0 */
+    double pooled;           /* rms error over the rms truth of the same records, in what a relative figure is
+                                told in: a few next to nothing do not rule it; NaN of others */
     size_t intervals;        /* records with an interval */
     double coverage;         /* part of the intervals that hold their truth; NaN where there is none */
     double coverage_low, coverage_high; /* 95 % interval of it */

@@ -5,6 +5,7 @@
 #include "bench/study.h"
 
 #include <math.h>
+#include <stddef.h>
 #include <string.h>
 
 /* Most rms error, in the told unit: the median over conditions; no condition worse than WORST_FACTOR times.
@@ -174,26 +175,42 @@ static const char *joined(const char *a, const char *b, char *out, size_t size)
     return out;
 }
 
-/* Median over the conditions, and the worst of them, of one figure's rms error. */
+/* How large the errors of a figure are, in one number. */
+struct size {
+    const char *words; /* before the unit */
+    size_t offset;     /* of it in bench_statistics */
+};
+/* Of a relative figure an rms error is mostly that of the truths that are next to nothing: the others are
+ * not.
+ */
+static const struct size SIZES[] = {
+    {", rms in ", offsetof(struct bench_statistics, rms)},
+    {", rms error over rms truth in ", offsetof(struct bench_statistics, pooled)},
+    {", median error in ", offsetof(struct bench_statistics, median)},
+};
+
+/* Median over the conditions, and the worst of them, of one figure's errors. */
 static void put_error_target(const struct study *study, const struct table *table, size_t f,
-                             enum study_side side)
+                             enum study_side side, const struct size *size)
 {
-    double rms[CONDITIONS_MAX], worst = (double)NAN, most = study_target(f, side);
+    double sizes[CONDITIONS_MAX], worst = (double)NAN, most = study_target(f, side);
     const char *where = "-";
     size_t count = 0;
     char what[80];
     for (size_t c = 1; c < study_condition_count && count < CONDITIONS_MAX; c++) {
         const struct bench_statistics *s = study_cell(study, f, side, c);
-        if (s->sets >= STUDY_SETS_MIN && isfinite(s->rms)) {
-            rms[count++] = s->rms;
-            where = !isfinite(worst) || s->rms > worst ? study_conditions[c].name : where;
-            worst = fmax(worst, s->rms);
+        double error;
+        memcpy(&error, (const char *)s + size->offset, sizeof error);
+        if (s->sets >= STUDY_SETS_MIN && isfinite(error)) {
+            sizes[count++] = error;
+            where = !isfinite(worst) || error > worst ? study_conditions[c].name : where;
+            worst = fmax(worst, error);
         }
     }
-    double median = bench_median(rms, count);
-    char rms_in[40];
-    joined(", rms in ", study_figures[f].unit, rms_in, sizeof rms_in);
-    put_target(table, side, joined(study_figures[f].name, rms_in, what, sizeof what), most, median, worst,
+    double median = bench_median(sizes, count);
+    char told_in[60];
+    joined(size->words, study_figures[f].unit, told_in, sizeof told_in);
+    put_target(table, side, joined(study_figures[f].name, told_in, what, sizeof what), most, median, worst,
                study_figures[f].decimals, where, median <= most && worst <= WORST_FACTOR * most);
 }
 
@@ -278,8 +295,9 @@ void study_put_targets(const struct study *study, bool markdown, struct bp_text 
     for (int k = STUDY_GYROSCOPE; k >= STUDY_ALONE; k--) {
         enum study_side side = (enum study_side)k;
         for (size_t f = 0; f < study_figure_count; f++) {
-            if (isfinite(study_target(f, side))) {
-                put_error_target(study, &table, f, side);
+            size_t sizes = study_figures[f].scale.relative ? sizeof SIZES / sizeof *SIZES : 1;
+            for (size_t i = 0; isfinite(study_target(f, side)) && i < sizes; i++) {
+                put_error_target(study, &table, f, side, &SIZES[i]);
             }
         }
         put_interval_targets(study, &table, side);
