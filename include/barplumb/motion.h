@@ -79,7 +79,8 @@ struct bp_closures {
 /* The axis along the bar, in phone axes. */
 struct bp_bar_axis {
     double axis[3]; /* unit length, sign arbitrary (its largest component is positive) */
-    bool known;     /* found from the roll of the bar, or given; false: assumed to be the phone's y */
+    bool known; /* plain from the roll of the bar, or given; false: the likeliest, from a roll that shows less
+                   plainly or from how people strap phones on (along y) */
 };
 
 struct bp_motion_settings {
@@ -102,7 +103,7 @@ struct bp_motion {
     struct bp_bar_axis along;
     double *up[3];      /* [count] unit vector up, in phone axes */
     double *rise_m_s2;  /* [count] vertical acceleration, bias not yet removed */
-    double *swing_m_s2; /* [count] what rise_m_s2 would be off by, were all the force's swing sideways
+    double *swing_m_s2; /* [count] what rise_m_s2 would be off by, were all of how "up" swings sideways
                            acceleration; NULL with a gyroscope */
     double *along_m_s2; /* [count] horizontal acceleration along the bar, gravity removed */
     double *fore_m_s2;  /* [count] horizontal acceleration across the bar; NULL without a gyroscope */

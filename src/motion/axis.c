@@ -5,8 +5,11 @@
 
 #include <math.h>
 
-/* The wander must be plain to see and mostly in one plane before its normal is believed. */
-static const double LEAST_ROLL_SD_RAD = 0.8 * BP_DEGREE, LEAST_RATIO = 4;
+/* The wander must be plain to see (its sd) and mostly in one plane (its variance beside that across the
+ * plane) before its normal is taken for known. With a gyroscope half of that is a better guess than how
+ * people strap phones on; a force that is followed is turned by sideways pushes too, by a degree for each
+ * 0.17 m/s^2, most of them along the bar, and then is none. */
+static const double LEAST_ROLL_SD_RAD = 0.8 * BP_DEGREE, LEAST_RATIO = 4, GUESS_SHARE = 0.5;
 /* About half a stroke, s; turns of less in it are noise, or rest. */
 static const double HALF_STROKE_S = 0.5, LEAST_TURN_RAD = 0.3 * BP_DEGREE;
 /* Past this the phone was being handled, not rolled with the bar. */
@@ -77,7 +80,15 @@ static struct bp_bar_axis axis_along(const double v[3], bool known)
     return found;
 }
 
-struct bp_bar_axis bp_axis_find(double *const up[3], const double *time_s, struct bp_spell on_bar, int given)
+/* Of the wander's variances, largest first: does one plane stand out by this share of the limits? */
+static bool stands_out(const double variances[3], double share)
+{
+    return sqrt(variances[0]) > share * LEAST_ROLL_SD_RAD &&
+           variances[0] > share * LEAST_RATIO * variances[1];
+}
+
+struct bp_bar_axis bp_axis_find(double *const up[3], const double *time_s, struct bp_spell on_bar,
+                                bool gyroscope, int given)
 {
     double mean[3], covariance[9], values[3], vectors[9], normal[3];
     if (given >= 0) {
@@ -88,10 +99,11 @@ struct bp_bar_axis bp_axis_find(double *const up[3], const double *time_s, struc
     mean_up(up, on_bar, mean);
     wander(up, time_s, on_bar, mean, covariance);
     bp_eigen3(covariance, values, vectors);
-    if (sqrt(values[0]) > LEAST_ROLL_SD_RAD && values[0] > LEAST_RATIO * values[1]) {
+    bool known = stands_out(values, 1);
+    if (known || (gyroscope && stands_out(values, GUESS_SHARE))) {
         bp_cross(mean, vectors, normal);
         bp_normalise(normal);
-        return axis_along(normal, true);
+        return axis_along(normal, known);
     }
     /* Most people strap a phone lengthwise; its long side is y. If y stands upright it must be x. */
     double assumed[3] = {0, 1, 0};

@@ -87,7 +87,8 @@ enum bp_code bp_motion_prepare(const struct bp_trace *trace, const struct bp_mot
         return code;
     }
     motion->on_bar = bp_stretch_find(motion);
-    motion->along = bp_axis_find(motion->up, trace->time_s, motion->on_bar, settings->along_axis);
+    motion->along =
+        bp_axis_find(motion->up, trace->time_s, motion->on_bar, trace->gyroscope, settings->along_axis);
     for (size_t i = 0; i < trace->count; i++) {
         turn_sample(motion, i);
     }

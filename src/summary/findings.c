@@ -28,12 +28,13 @@ static void lift_finding(const struct bp_analyse_settings *settings, struct bp_f
 static void axis_finding(const struct bp_motion *motion, struct bp_findings *findings)
 {
     if (!motion->along.known) {
-        bool y = fabs(motion->along.axis[1]) > 0.5;
+        const double *axis = motion->along.axis; /* its largest component is positive */
+        const char *name = axis[1] > axis[0] && axis[1] > axis[2] ? "y" : axis[0] > axis[2] ? "x" : "z";
         bp_findings_add(
             findings, "axis-assumed", BP_RESERVATION, (double)NAN,
-            "the bar rolled too little to show which way it lies in the phone; its long side (%s) "
-            "is taken to lie along the bar, else say --along-bar",
-            y ? "y" : "x");
+            "the bar rolled too little to show plainly which way it lies in the phone; the phone's "
+            "%s axis is taken to lie along the bar, else say --along-bar",
+            name);
     }
     if (!motion->trace->gyroscope) {
         bp_findings_add(
