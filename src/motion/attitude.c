@@ -301,8 +301,10 @@ enum bp_code bp_attitude_swing(const struct bp_trace *trace, double *const up[3]
     for (size_t i = 0; i < trace->count; i++) {
         double v[3] = {slow[0][i], slow[1][i], slow[2][i]};
         bp_normalise(v);
-        double cosine = v[0] * up[0][i] + v[1] * up[1][i] + v[2] * up[2][i];
-        swing_m_s2[i] = BP_STANDARD_GRAVITY * fmax(1 - cosine, 0);
+        swing_m_s2[i] = 0;
+        for (int a = 0; a < 3; a++) {
+            swing_m_s2[i] += trace->force[a][i] * (up[a][i] - v[a]);
+        }
     }
     return BP_OK;
 }

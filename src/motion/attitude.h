@@ -16,9 +16,9 @@ enum bp_code bp_attitude_find(const struct bp_trace *trace, const struct bp_spel
                               const struct bp_noise *noise, const struct bp_prior *prior,
                               struct bp_arena *arena, double *up[3], struct bp_error *error);
 
-/* Without a gyroscope: "up" swings both when the bar rolls and when it is pushed sideways, and only the
- * second lengthens the force. swing_m_s2 [trace->count]: by how much, were all of the swing sideways, g(1 -
- * cos θ) with θ the angle to the direction's slow part. Errors: MEMORY. */
+/* Without a gyroscope: "up" swings both when the bar rolls and when it is pushed sideways, and then the force
+ * along it is not vertical. swing_m_s2 [trace->count]: by how much too large it is, were all of the swing
+ * sideways: the force along "up" less that along its slow part, f·(up - slow). Errors: MEMORY. */
 enum bp_code bp_attitude_swing(const struct bp_trace *trace, double *const up[3], struct bp_arena *arena,
                                double *swing_m_s2, struct bp_error *error);
 

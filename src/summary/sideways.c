@@ -124,7 +124,7 @@ void bp_sideways_draw(struct bp_sideways *sideways, struct bp_random *random)
         now->share[r] += sideways->sd[r] * off[r];
     }
     double strapped = bp_random_between(random, 0, 1);
-    now->across = !sideways->motion->along.known && sideways->bands.fore_m && strapped < prior->across_chance;
+    now->across = !sideways->motion->along.known && strapped < prior->across_chance;
     now->noisy = true;
     now->noise_shift = (size_t)(bp_random_next(random) % sideways->bands.count);
     now->clatter_gain = 1 + bp_sideways_clatter_spread(sideways) * bp_random_normal(random);

@@ -3,6 +3,7 @@
  * Draws of a track against closed forms. The sds below are measured over DRAWS draws: such an sd has itself a
  * relative sd of 1 / sqrt(2 DRAWS), and FIVE_SIGMA of it is what is allowed.
  */
+#include "barplumb/units.h"
 #include "base/failing_alloc.h"
 #include "motion/posterior.h"
 
@@ -168,13 +169,14 @@ static void drawn_bias_bends_the_path_as_one(void **state)
     }
 }
 
-/* In a draw too height is the integral of speed, and speed of acceleration: Simpson's rule is exact for the
- * cubic that speed is between two knots. */
+/* In a draw too height is the integral of speed, and speed of acceleration, but for the ripple: Simpson's
+ * rule is exact for the cubic that speed is between two knots. */
 static void drawn_height_is_the_integral_of_drawn_speed(void **state)
 {
     (void)state;
     struct bp_random random;
     prepare();
+    memset(d.posterior.ripple, 0, (size_t)BP_RIPPLES * BP_RIPPLE_POINTS * sizeof *d.posterior.ripple);
     bp_random_init(&random, 9, 1);
     bp_track_draw(&d.about, (struct bp_spell){0, COUNT - 1}, &random, &d.draw);
     for (size_t i = 1; i + 1 < COUNT; i++) {
@@ -186,6 +188,57 @@ static void drawn_height_is_the_integral_of_drawn_speed(void **state)
         assert_true(fabs(h[1] - h[-1] - rise) < 1e-12);
         assert_true(i % STEP == STEP - 1 || fabs(v[1] - v[-1] - gain) < 1e-12);
     }
+}
+
+/* Karhunen-Loève of the Brownian bridge: term k has variance 2 / (kπ)² sin²(kπx); the ripples are terms 3 to
+ * 8 of it. As many points as terms allow no curve to stand for another, so their mean square must come out.
+ */
+static void ripples_have_the_bridges_own_variance(void **state)
+{
+    (void)state;
+    prepare();
+    double got = 0, want = 0;
+    for (int j = 0; j < BP_RIPPLE_POINTS; j++) {
+        for (int k = 3; k <= 8; k++) {
+            double turn = k * BP_PI;
+            want += 2 / (turn * turn) * pow(sin(turn * j / (BP_RIPPLE_POINTS - 1)), 2);
+        }
+        for (int r = 0; r < BP_RIPPLES; r++) {
+            double x = d.posterior.ripple[r * BP_RIPPLE_POINTS + j];
+            got += x * x / BP_RIPPLES;
+            assert_true((j > 0 && j < BP_RIPPLE_POINTS - 1) || fabs(x) < 1e-12);
+        }
+    }
+    assert_true(fabs(got / want - 1) < 0.25); /* 64 curves of six terms: a sd of 8 % */
+}
+
+/* Without a gyroscope what "up" swings of sideways pushes lifts no chip: with a share of 1 none, and half of
+ * it with 0.5. */
+static void drawn_lever_leaves_sideways_pushes_out(void **state)
+{
+    (void)state;
+    const double shares[] = {0, 0.5, 1};
+    double rise[3] = {0};
+    d.trace.gyroscope = false;
+    d.motion.swing_m_s2 = d.nothing;
+    d.prior.force_noise_no_gyro = 1e-9;
+    d.prior.lever_m = 0.02;
+    for (size_t i = 0; i < COUNT; i++) {
+        double angle = 0.5 * (double)i / (COUNT - 1);
+        d.up[1][i] = sin(angle);
+        d.up[2][i] = cos(angle);
+    }
+    for (int s = 0; s < 3; s++) {
+        struct bp_random random;
+        d.prior.swing_share = shares[s];
+        prepare();
+        bp_random_init(&random, 5, 1);
+        bp_track_draw(&d.about, (struct bp_spell){0, COUNT - 1}, &random, &d.draw);
+        rise[s] = d.drawn[0][COUNT - 1] - d.drawn[0][0];
+    }
+    assert_true(fabs(rise[0]) > 1e-4);
+    assert_true(fabs(rise[1] / rise[0] - 0.5) < 0.03); /* the share's own walk is a hundredth */
+    assert_true(fabs(rise[2] / rise[0]) < 0.03);
 }
 
 /* The gain's error belongs to the log: every figure of a draw is off by the same part. */
@@ -299,6 +352,8 @@ int main(void)
         cmocka_unit_test_setup_teardown(drawn_bias_bends_the_path_as_one, setup, teardown),
         cmocka_unit_test_setup_teardown(drawn_height_is_the_integral_of_drawn_speed, setup, teardown),
         cmocka_unit_test_setup_teardown(drawn_scale_is_one_factor_for_the_whole_log, setup, teardown),
+        cmocka_unit_test_setup_teardown(ripples_have_the_bridges_own_variance, setup, teardown),
+        cmocka_unit_test_setup_teardown(drawn_lever_leaves_sideways_pushes_out, setup, teardown),
         cmocka_unit_test_setup_teardown(drawn_lever_moves_with_the_roll, setup, teardown),
         cmocka_unit_test_setup_teardown(residuals_scale_the_draws, setup, teardown),
         cmocka_unit_test_setup_teardown(same_seed_draws_the_same_path, setup, teardown),
