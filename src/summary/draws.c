@@ -150,11 +150,9 @@ static void add_rounding(struct work *w, struct bp_random *random)
     double share = 0.5 + ROUNDING_SHARE * bp_random_normal(random);
     double turn = (0.5 + ROUNDING_SHARE * bp_random_normal(random)) / 6;
     const double *rough = w->measure.rough->speed_m_s, *v = w->about->speed_m_s;
-    for (size_t r = 0; r < w->reps->count; r++) {
-        const struct bp_rep *rep = &w->reps->list[r];
-        for (size_t i = rep->bottom > 0 ? rep->bottom : 1; i <= rep->top && i + 1 < w->about->count; i++) {
-            w->track.speed_m_s[i] += share * (rough[i] - v[i]) - turn * (v[i - 1] - 2 * v[i] + v[i + 1]);
-        }
+    size_t last = w->stretch.last < w->about->count - 1 ? w->stretch.last : w->about->count - 2;
+    for (size_t i = w->stretch.first > 0 ? w->stretch.first : 1; i <= last; i++) {
+        w->track.speed_m_s[i] += share * (rough[i] - v[i]) - turn * (v[i - 1] - 2 * v[i] + v[i + 1]);
     }
 }
 
