@@ -54,6 +54,11 @@ static double roughness(const struct bp_motion *motion, size_t i)
     return rest * rest / WHITE;
 }
 
+const double *bp_knots_lean(const struct bp_motion *motion)
+{
+    return motion->swing_m_s2 ? motion->swing_m_s2 : motion->fore_m_s2;
+}
+
 /* One step of the trapezoid rule for speed and its exact match for height (acceleration linear in time). */
 static void add_step(const struct bp_motion *motion, struct bp_knots *k, size_t knot, size_t i)
 {
@@ -62,8 +67,9 @@ static void add_step(const struct bp_motion *motion, struct bp_knots *k, size_t 
     double a0 = motion->rise_m_s2[i - 1], a1 = motion->rise_m_s2[i];
     k->height[knot] += k->speed[knot] * dt + dt * dt * (2 * a0 + a1) / 6;
     k->speed[knot] += dt * (a0 + a1) / 2;
-    for (int a = 0; a < (motion->swing_m_s2 ? BP_ERRORS : 3); a++) {
-        const double *error = a == BP_ERROR_SWING ? motion->swing_m_s2 : motion->up[a];
+    const double *lean = bp_knots_lean(motion);
+    for (int a = 0; a < (lean ? BP_ERRORS : 3); a++) {
+        const double *error = a == BP_ERROR_LEAN ? lean : motion->up[a];
         double u0 = error[i - 1], u1 = error[i];
         k->height_error[knot][a] += k->speed_error[knot][a] * dt + dt * dt * (2 * u0 + u1) / 6;
         k->speed_error[knot][a] += dt * (u0 + u1) / 2;

@@ -8,7 +8,7 @@
 
 #include "barplumb/motion.h"
 
-enum { BP_ERRORS = 4, BP_ERROR_SWING = 3 };
+enum { BP_ERRORS = 4, BP_ERROR_LEAN = 3 };
 
 struct bp_knots {
     size_t count;
@@ -18,14 +18,18 @@ struct bp_knots {
     size_t *steps;  /* samples from the one to the other */
     double *speed;  /* ∫ a dt, m/s */
     double *height; /* ∫∫ a dt², m */
-    /* What each error adds: a bias of one phone axis (∫ up dt, s; ∫∫ up dt², s^2), and last the share of the
-     * swing that was sideways acceleration (m/s; m). */
+    /* What each error adds: a bias of one phone axis (∫ up dt, s; ∫∫ up dt², s^2), and last what leans
+     * "up": the share of the swing that was sideways acceleration; with a gyroscope fore-aft acceleration for
+     * each rad by which level is off (m/s; m). */
     double (*speed_error)[BP_ERRORS];
     double (*height_error)[BP_ERRORS];
     double *rough;     /* variance of speed from what the rate does not resolve, (m/s)^2 */
     double *gap_s;     /* part of the time that is a gap */
     double *clipped_s; /* part of the time spent clipped */
 };
+
+/* The last error's record, m/s^2 a unit; NULL where there is none. */
+const double *bp_knots_lean(const struct bp_motion *motion);
 
 /* Makes knots every step_s and at every closure's samples. False when memory is out. */
 bool bp_knots_make(const struct bp_motion *motion, const struct bp_closures *closures, double step_s,

@@ -132,7 +132,7 @@ static void take_lever(const struct bp_posterior *p, struct bp_spell stretch, co
  * acceleration, in this draw. */
 static double turned_share(const struct bp_posterior *p)
 {
-    size_t swing = BP_STATE_ERROR + BP_ERROR_SWING;
+    size_t swing = BP_STATE_ERROR + BP_ERROR_LEAN;
     double aside = p->motion->swing_m_s2 ? p->smoother.x[swing] + p->error[swing] : 0;
     return fmin(fmax(1 - aside, 0), 1);
 }

@@ -106,13 +106,14 @@ static void fill_between(const struct bp_motion *motion, const struct bp_knots *
     const double *t = motion->trace->time_s, *now = s->x + k * s->n, *next = now + s->n;
     size_t first = knots->sample[k], last = knots->sample[k + 1];
     double h = now[BP_STATE_HEIGHT], v = now[BP_STATE_SPEED];
+    const double *lean = bp_knots_lean(motion);
     for (size_t i = first; i <= last; i++) {
         double a = motion->rise_m_s2[i];
         for (int c = 0; c < 3; c++) {
             a -= motion->up[c][i] * now[BP_STATE_ERROR + c];
         }
-        if (motion->swing_m_s2) {
-            a -= motion->swing_m_s2[i] * now[BP_STATE_ERROR + BP_ERROR_SWING];
+        if (lean) {
+            a -= lean[i] * now[BP_STATE_ERROR + BP_ERROR_LEAN];
         }
         if (i > first) {
             double dt = t[i] - t[i - 1], a0 = track->accel_m_s2[i - 1];

@@ -74,7 +74,7 @@ static void predict(struct work *w, size_t k)
         F[BP_STATE_HEIGHT * N + BP_STATE_ERROR + e] = -knots->height_error[k][e];
         F[BP_STATE_SPEED * N + BP_STATE_ERROR + e] = -knots->speed_error[k][e];
         Q[(BP_STATE_ERROR + e) * N + BP_STATE_ERROR + e] +=
-            prior->force_bias_walk * prior->force_bias_walk * dt + (e < BP_ERROR_SWING ? rounding : 0);
+            prior->force_bias_walk * prior->force_bias_walk * dt + (e < BP_ERROR_LEAN ? rounding : 0);
     }
     input[BP_STATE_HEIGHT] = knots->height[k];
     input[BP_STATE_SPEED] = knots->speed[k];
@@ -82,7 +82,8 @@ static void predict(struct work *w, size_t k)
      * What a gap or clipping hides is one unknown mean acceleration: as white noise of equal var v. */
     double hidden = prior->gap_accel_m_s2 * knots->gap_s[k];
     double beyond = prior->clip_accel_m_s2 * knots->clipped_s[k];
-    double swing = prior->swing_spread * knots->speed_error[k][BP_ERROR_SWING] / dt;
+    double swing =
+        w->motion->swing_m_s2 ? prior->swing_spread * knots->speed_error[k][BP_ERROR_LEAN] / dt : 0;
     double white = w->motion->noise.force_sd * w->motion->noise.force_sd * dt * dt / (double)knots->steps[k];
     double rough = fmin(knots->rough[k], white) + prior->rough_share * fmax(knots->rough[k] - white, 0);
     double q = w->noise * w->noise + 2 * prior->swing_time_s * swing * swing +
@@ -275,8 +276,11 @@ static void start(struct work *w)
     for (int a = 0; a < 3; a++) {
         variance[BP_STATE_ERROR + a] = prior->force_bias_m_s2 * prior->force_bias_m_s2;
     }
-    mean[BP_STATE_ERROR + BP_ERROR_SWING] = prior->swing_share;
-    variance[BP_STATE_ERROR + BP_ERROR_SWING] = prior->swing_share_sd * prior->swing_share_sd;
+    /* With a gyroscope "up" comes from rests, where a bias of the fore-aft axis tilts it by bias over g. */
+    bool swings = w->motion->swing_m_s2 != NULL;
+    double lean = swings ? prior->swing_share_sd : prior->force_bias_m_s2 / BP_STANDARD_GRAVITY;
+    mean[BP_STATE_ERROR + BP_ERROR_LEAN] = swings ? prior->swing_share : 0;
+    variance[BP_STATE_ERROR + BP_ERROR_LEAN] = lean * lean;
     for (int level = 0; level < BP_LEVEL_COUNT; level++) {
         variance[BP_STATE_LEVEL + level] = LEVEL_ANYWHERE_M * LEVEL_ANYWHERE_M;
     }

@@ -13,7 +13,7 @@
 enum bp_vertical_state {
     BP_STATE_HEIGHT,
     BP_STATE_SPEED,
-    BP_STATE_ERROR, /* three biases along the phone's axes, and the swing's share */
+    BP_STATE_ERROR, /* three biases along the phone's axes, and what leans "up" */
     BP_STATE_LEVEL = BP_STATE_ERROR + BP_ERRORS, /* one for each enum bp_level */
     BP_STATE_COUNT = BP_STATE_LEVEL + 3
 };

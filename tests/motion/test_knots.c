@@ -173,19 +173,36 @@ static void errors_add_what_a_bias_along_up_would(void **state)
             assert_true(fabs(knots.speed_error[k][a] - up[a] * T) < 1e-14);
             assert_true(fabs(knots.height_error[k][a] - up[a] * T * T / 2) < 1e-14);
         }
-        assert_true(fabs(knots.speed_error[k][BP_ERROR_SWING] - 0.3 * (s * T + T * T / 2)) < 1e-14);
-        assert_true(fabs(knots.height_error[k][BP_ERROR_SWING] - 0.3 * (s * T * T / 2 + T * T * T / 6)) <
+        assert_true(fabs(knots.speed_error[k][BP_ERROR_LEAN] - 0.3 * (s * T + T * T / 2)) < 1e-14);
+        assert_true(fabs(knots.height_error[k][BP_ERROR_LEAN] - 0.3 * (s * T * T / 2 + T * T * T / 6)) <
                     1e-14);
     }
 }
 
-static void no_swing_adds_nothing_with_a_gyroscope(void **state)
+/* A level that is off by a rad would turn all of the fore-aft acceleration into a vertical one. */
+static void fore_aft_acceleration_leans_up_with_a_gyroscope(void **state)
+{
+    (void)state;
+    make_motion(100, 4, 0);
+    motion.fore_m_s2 = swing;
+    for (size_t i = 0; i < bar.trace.count; i++) {
+        swing[i] = 0.3;
+    }
+    assert_true(bp_knots_make(&motion, NULL, 0.2, &arena, &knots));
+    for (size_t k = 1; k < knots.count; k++) {
+        double T = knots.length_s[k];
+        assert_true(fabs(knots.speed_error[k][BP_ERROR_LEAN] - 0.3 * T) < 1e-14);
+        assert_true(fabs(knots.height_error[k][BP_ERROR_LEAN] - 0.3 * T * T / 2) < 1e-14);
+    }
+}
+
+static void nothing_leans_up_where_no_fore_aft_acceleration_is_known(void **state)
 {
     (void)state;
     make_motion(100, 4, 0);
     assert_true(bp_knots_make(&motion, NULL, 0.2, &arena, &knots));
     for (size_t k = 0; k < knots.count; k++) {
-        assert_true(knots.speed_error[k][BP_ERROR_SWING] == 0 && knots.height_error[k][BP_ERROR_SWING] == 0);
+        assert_true(knots.speed_error[k][BP_ERROR_LEAN] == 0 && knots.height_error[k][BP_ERROR_LEAN] == 0);
     }
 }
 
@@ -254,7 +271,8 @@ int main(void)
         cmocka_unit_test(cubic_acceleration_is_summed_to_the_order_of_the_rule),
         cmocka_unit_test(sinusoids_lose_what_the_trapezoid_rule_loses),
         cmocka_unit_test(errors_add_what_a_bias_along_up_would),
-        cmocka_unit_test(no_swing_adds_nothing_with_a_gyroscope),
+        cmocka_unit_test(fore_aft_acceleration_leans_up_with_a_gyroscope),
+        cmocka_unit_test(nothing_leans_up_where_no_fore_aft_acceleration_is_known),
         cmocka_unit_test(roughness_is_the_variance_white_noise_gives_the_speed),
         cmocka_unit_test(gaps_and_clipping_are_counted_where_they_lie),
         cmocka_unit_test(memory_that_is_out_is_reported),
