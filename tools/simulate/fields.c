@@ -136,6 +136,12 @@ const struct sim_field sim_fields[] = {
     NUMBER("turn-grid", turn_grid_deg_s, 0, 5, "rounding step, deg/s; 0: none"),
     NUMBER("turn-limit", turn_limit_deg_s, 0, 4000, "clips there, deg/s; 0: never"),
 
+    SWITCH("attitude", attitude, "the phone's own attitude in the log, yes or no"),
+    NUMBER("attitude-error", attitude_error_deg, 0, 20, "sd of its tilt about each level axis, degrees"),
+    NUMBER("attitude-time", attitude_time_s, 0.1, 60, "how long such an error lasts, s"),
+    NUMBER("attitude-lag", attitude_lag_s, 0, 1, "it tells where the phone was so long ago, s"),
+    NUMBER("attitude-stuck", attitude_stuck_s, 0, 3600, "from here on the same for 4 s, s; 0: never"),
+
     NUMBER("bar-mass", rig.bar_kg, 0, 60, "bar and collars, kg; 0: not known, and no loads in the truth"),
     NUMBER("plates-mass", rig.plates_kg, 0, 600, "all plates, kg"),
     NUMBER("lockout-height", rig.lockout_m, 0, 3, "of the bar above the floor at lockout, m"),

@@ -26,6 +26,7 @@ enum key {
     KEY_FORCE_UNIT,
     KEY_SIGN,
     KEY_GRAVITY_COLUMNS,
+    KEY_ATTITUDE_COLUMNS,
     KEY_TURN_UNIT,
     KEY_SEPARATOR,
     KEY_POINT,
@@ -108,6 +109,7 @@ static bool parse_layout(int key, const char *word, struct sim_layout *layout, s
     static const char *const forces[] = {"m/s2", "g", NULL};
     static const char *const signs[] = {"plus", "minus", NULL};
     static const char *const gravities[] = {"in", "removed", "apart", NULL};
+    static const char *const attitudes[] = {"quaternion", "inverse", "angles", NULL};
     static const char *const turns[] = {"rad", "deg", NULL};
     static const char *const separators[] = {"comma", "semicolon", "tab", NULL};
     static const char *const points[] = {"point", "comma", NULL};
@@ -127,6 +129,9 @@ static bool parse_layout(int key, const char *word, struct sim_layout *layout, s
         return true;
     case KEY_GRAVITY_COLUMNS:
         layout->gravity = (enum sim_gravity_columns)read_word(word, gravities, state);
+        return true;
+    case KEY_ATTITUDE_COLUMNS:
+        layout->attitude = (enum sim_attitude_columns)read_word(word, attitudes, state);
         return true;
     case KEY_TURN_UNIT:
         layout->degrees = read_word(word, turns, state) == 1;
@@ -359,6 +364,8 @@ static const struct argp_option own_options[] = {
     {"sign", KEY_SIGN, "SIGN", 0, "plus: +g upward at rest; minus: the opposite on every axis", 2},
     {"gravity-columns", KEY_GRAVITY_COLUMNS, "HOW", 0,
      "in: acceleration with gravity; removed; apart: in columns of its own", 2},
+    {"attitude-columns", KEY_ATTITUDE_COLUMNS, "HOW", 0,
+     "with --attitude yes: quaternion (phone to world), inverse (world to phone) or angles", 2},
     {"turn-unit", KEY_TURN_UNIT, "UNIT", 0, "rad or deg", 2},
     {"separator", KEY_SEPARATOR, "NAME", 0, "comma, semicolon or tab", 2},
     {"point", KEY_POINT, "NAME", 0, "decimal point or comma", 2},

@@ -153,6 +153,15 @@ void sim_motion_at(const struct sim_motion *motion, double time_s, struct sim_st
     for (int i = 0; i < 3; i++) {
         state->turn[i] += turned.turn[i];
     }
+    for (int i = 0; i < 3; i++) {
+        double axis[3] = {i == 0, i == 1, i == 2}, world[3];
+        sim_rotate(turned.matrix, axis, fixed);
+        sim_rotate(motion->phone.matrix, fixed, axis);
+        sim_rotate(state->bar.matrix, axis, world);
+        for (int k = 0; k < 3; k++) {
+            state->phone[k][i] = world[k];
+        }
+    }
 }
 
 enum { RATTLES = 3, PATHS = 15 };

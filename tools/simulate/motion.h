@@ -49,6 +49,7 @@ struct sim_state {
     double force[3];                    /* specific force in the phone's frame, m/s^2 */
     double gravity[3];                  /* the part of it that is gravity's reaction */
     double turn[3];                     /* rate of turn in the phone's frame, rad/s */
+    double phone[3][3];                 /* phone's frame to the world's */
 };
 
 /* Plans the motion of a faultless scenario (sim_scenario_fault). Free with sim_motion_free in any case. */

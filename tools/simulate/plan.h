@@ -20,7 +20,8 @@ enum sim_stream {
     SIM_STREAM_MISHAP,
     SIM_STREAM_STUDY,
     SIM_STREAM_RIG,
-    SIM_STREAM_RIG_FILE
+    SIM_STREAM_RIG_FILE,
+    SIM_STREAM_ATTITUDE
 };
 
 struct sim_plan {

@@ -69,6 +69,8 @@ const struct sim_scenario sim_scenario_defaults = {
     .turn_noise_mdps = 7.0,
     .turn_grid_deg_s = 2000.0 / 32768.0,
     .turn_limit_deg_s = 2000.0,
+    .attitude_error_deg = 1.9, /* docs/error-model.md: attitude_rad */
+    .attitude_time_s = 2.0,
     .rig = {.bar_kg = 20.0, .plates_kg = 60.0, .lockout_m = 1.10, .errors = 1.0},
 };
 

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "sensor.h"
 
+#include "attitude.h"
 #include "plan.h"
 #include "random.h"
 
@@ -149,6 +150,26 @@ static void read_into(struct sensor *sensor, const double truth[3], double step_
     }
 }
 
+static bool allocate_attitude(struct sim_log *log, size_t count)
+{
+    bool ok = true;
+    for (int i = 0; i < 4; i++) {
+        log->attitude[i] = malloc((count ? count : 1) * sizeof(double));
+        ok = ok && log->attitude[i];
+    }
+    return ok;
+}
+
+static void tell_attitude(struct sim_filter *filter, const struct sim_motion *motion, double time_s,
+                          struct sim_log *log, size_t i)
+{
+    double told[4];
+    sim_filter_at(filter, motion, time_s, told);
+    for (int k = 0; k < 4; k++) {
+        log->attitude[k][i] = told[k];
+    }
+}
+
 static struct sensor make_gyroscope(const struct sim_scenario *s, double rate_hz)
 {
     struct sensor sensor = {.walk = {0.0}};
@@ -162,11 +183,14 @@ static bool sample_rows(const struct sim_scenario *s, const struct sim_motion *m
                         const struct clock *clock, bool turn_too, struct sim_log *log)
 {
     struct sensor force = {.walk = {0.0}}, turn = make_gyroscope(s, s->rate_hz);
+    struct sim_filter filter;
     struct sim_state state;
     if (!allocate_axes(log->force, clock->count) || !allocate_axes(log->gravity, clock->count) ||
-        (turn_too && !allocate_axes(log->turn, clock->count))) {
+        (turn_too && !allocate_axes(log->turn, clock->count)) ||
+        (s->attitude && !allocate_attitude(log, clock->count))) {
         return false;
     }
+    sim_filter_start(s, &filter);
     bp_random_init(&force.random, s->seed, SIM_STREAM_FORCE);
     make_force_errors(s, &force.random, &force.errors);
     log->turn_count = turn_too ? clock->count : 0;
@@ -179,6 +203,9 @@ static bool sample_rows(const struct sim_scenario *s, const struct sim_motion *m
         }
         if (turn_too) {
             read_into(&turn, state.turn, step_s, log->turn, i);
+        }
+        if (s->attitude) {
+            tell_attitude(&filter, motion, clock->taken_s[i], log, i);
         }
     }
     return true;
@@ -248,6 +275,9 @@ void sim_log_free(struct sim_log *log)
         free(log->force[i]);
         free(log->gravity[i]);
         free(log->turn[i]);
+    }
+    for (int i = 0; i < 4; i++) {
+        free(log->attitude[i]);
     }
     free(log->time_s);
     free(log->turn_time_s);

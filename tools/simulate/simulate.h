@@ -188,6 +188,13 @@ struct sim_scenario {
     double turn_grid_deg_s;
     double turn_limit_deg_s;
 
+    /* The phone's own attitude, from a filter that also tells what is linear acceleration */
+    bool attitude;
+    double attitude_error_deg; /* sd of its tilt, about each of two level axes; three times that in heading */
+    double attitude_time_s;    /* how long such an error lasts: it is an Ornstein-Uhlenbeck process */
+    double attitude_lag_s;     /* it tells where the phone was so long ago */
+    double attitude_stuck_s;   /* from this time of the log on it tells the same for 4 s; 0: never */
+
     struct sim_rig rig;
 };
 
@@ -221,6 +228,9 @@ struct sim_log {
     double *turn[3];     /* [turn_count] each: rad/s; NULL without a gyroscope */
     double *turn_time_s; /* [turn_count] same clock as time_s; NULL when turn is at time_s */
     size_t turn_count;
+    /* [count] each, at time_s: unit quaternion w x y z that turns the phone's frame to a fixed one with z up
+     * and any heading, as the phone's own filter believes; NULL unless asked for. */
+    double *attitude[4];
     bool gyroscope;
     double nominal_rate_hz;
 };

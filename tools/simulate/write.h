@@ -17,16 +17,24 @@ enum sim_gravity_columns {
     SIM_GRAVITY_COUNT
 };
 
-/* How a CSV log is laid out. */
+enum sim_attitude_columns {
+    SIM_ATTITUDE_QUATERNION, /* w x y z, phone to world */
+    SIM_ATTITUDE_INVERSE,    /* the same turn the other way: world to phone */
+    SIM_ATTITUDE_ANGLES,     /* roll, pitch and yaw about x, y and z, yaw outermost; in deg with `degrees` */
+    SIM_ATTITUDE_COUNT
+};
+
+/* How a CSV log is laid out. Where the log has an attitude, gravity is what the phone's filter believes. */
 struct sim_layout {
     enum sim_time_unit time_unit;
     double start_epoch_s; /* added to every time */
     bool in_g;            /* acceleration in g instead of m/s^2 */
     bool minus;           /* every acceleration with the opposite sign: -1 g upward at rest */
     enum sim_gravity_columns gravity;
-    bool degrees;   /* rate of turn in deg/s instead of rad/s */
-    char separator; /* ',' ';' or '\t' */
-    char point;     /* '.' or ',' */
+    enum sim_attitude_columns attitude; /* where the log has one */
+    bool degrees;                       /* rate of turn in deg/s instead of rad/s */
+    char separator;                     /* ',' ';' or '\t' */
+    char point;                         /* '.' or ',' */
     bool header;
     int decimals; /* of the readings, 0 to 9 */
 };

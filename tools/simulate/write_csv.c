@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "write.h"
 
+#include "attitude.h"
+
 #include "barplumb/units.h"
 
 #include <math.h>
@@ -77,6 +79,19 @@ static bool turns_beside(const struct sim_log *log)
     return log->gyroscope && !log->turn_time_s;
 }
 
+static void put_attitude_header(struct bp_text *text, const struct sim_layout *layout)
+{
+    static const char *const angles[] = {"roll", "pitch", "yaw"}, *const parts[] = {"qw", "qx", "qy", "qz"};
+    bool angular = layout->attitude == SIM_ATTITUDE_ANGLES;
+    for (int i = 0; i < (angular ? 3 : 4); i++) {
+        bp_text_put_char(text, layout->separator);
+        bp_text_put(text, angular ? angles[i] : parts[i]);
+        if (angular) {
+            bp_text_put(text, layout->degrees ? " (deg)" : " (rad)");
+        }
+    }
+}
+
 static void put_row_header(struct bp_text *text, const struct sim_log *log, const struct sim_layout *layout)
 {
     const char *unit = layout->in_g ? "g" : "m/s^2";
@@ -88,6 +103,9 @@ static void put_row_header(struct bp_text *text, const struct sim_log *log, cons
     }
     if (turns_beside(log)) {
         put_header(text, layout, "gyroscope", turn_unit(layout));
+    }
+    if (log->attitude[0]) {
+        put_attitude_header(text, layout);
     }
     bp_text_put_char(text, '\n');
 }
@@ -107,20 +125,70 @@ static void put_turn(struct bp_text *text, const struct sim_log *log, const stru
     }
 }
 
+/* Roll, pitch and yaw of Rz(yaw) Ry(pitch) Rx(roll). */
+static void angles_of(const double q[4], double angle[3])
+{
+    double sine = 2 * (q[0] * q[2] - q[1] * q[3]);
+    angle[0] = atan2(2 * (q[0] * q[1] + q[2] * q[3]), 1 - 2 * (q[1] * q[1] + q[2] * q[2]));
+    angle[1] = asin(fmax(-1, fmin(1, sine)));
+    angle[2] = atan2(2 * (q[0] * q[3] + q[1] * q[2]), 1 - 2 * (q[2] * q[2] + q[3] * q[3]));
+}
+
+static void attitude_at(const struct sim_log *log, size_t i, double q[4])
+{
+    for (int k = 0; k < 4; k++) {
+        q[k] = log->attitude[k][i];
+    }
+}
+
+static void put_attitude(struct bp_text *text, const struct sim_log *log, const struct sim_layout *layout,
+                         size_t i)
+{
+    double q[4], angle[3], factor = layout->degrees ? 1.0 / BP_DEGREE : 1.0;
+    attitude_at(log, i, q);
+    if (layout->attitude == SIM_ATTITUDE_ANGLES) {
+        angles_of(q, angle);
+        for (int k = 0; k < 3; k++) {
+            put_cell(text, layout, factor * angle[k]);
+        }
+        return;
+    }
+    for (int k = 0; k < 4; k++) {
+        put_cell(text, layout, layout->attitude == SIM_ATTITUDE_INVERSE && k > 0 ? -q[k] : q[k]);
+    }
+}
+
+static void gravity_at(const struct sim_log *log, size_t i, double gravity[3])
+{
+    double q[4];
+    for (int k = 0; k < 3; k++) {
+        gravity[k] = log->gravity[k][i];
+    }
+    if (log->attitude[0]) {
+        attitude_at(log, i, q);
+        sim_filter_gravity(q, gravity);
+    }
+}
+
 static void put_row(struct bp_text *text, const struct sim_log *log, const struct sim_layout *layout,
                     size_t i)
 {
     double factor = (layout->minus ? -1.0 : 1.0) / (layout->in_g ? BP_STANDARD_GRAVITY : 1.0);
     bool without = layout->gravity != SIM_GRAVITY_IN;
+    double gravity[3];
+    gravity_at(log, i, gravity);
     put_time(text, layout, log->time_s[i]);
     for (int k = 0; k < 3; k++) {
-        put_cell(text, layout, factor * (log->force[k][i] - (without ? log->gravity[k][i] : 0.0)));
+        put_cell(text, layout, factor * (log->force[k][i] - (without ? gravity[k] : 0.0)));
     }
     for (int k = 0; k < 3 && layout->gravity == SIM_GRAVITY_APART; k++) {
-        put_cell(text, layout, factor * log->gravity[k][i]);
+        put_cell(text, layout, factor * gravity[k]);
     }
     if (turns_beside(log)) {
         put_turn(text, log, layout, i);
+    }
+    if (log->attitude[0]) {
+        put_attitude(text, log, layout, i);
     }
     bp_text_put_char(text, '\n');
 }
