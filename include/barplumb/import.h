@@ -19,8 +19,8 @@ struct bp_import_settings {
      * also gravx, gravy, gravz (a gravity column beside linear acceleration). NULL: recognise them. */
     const char *columns;
     /* "t=ms,a=g,w=deg/s": units that override what the header says. t: s ms us ns min d; a: m/s2 cm/s2
-     * mm/s2 g mg, counts as 1/4096g; w: rad/s deg/s mrad/s mdps, counts as 1/131dps (docs/import.md). NULL:
-     * recognise them. */
+     * mm/s2 g mg, counts as 1/4096g; w: rad/s deg/s mrad/s mdps, counts as 1/131dps (docs/import.md); sign:
+     * plus or minus, of acceleration that lacks gravity. NULL: recognise them. */
     const char *units;
     double full_scale_force; /* m/s^2 that integer full scale stands for in WAV and FLAC; 0: from the
                                 file's comment tag ("full_scale_m_s2=78.4 full_scale_rad_s=34.9") */

@@ -42,9 +42,13 @@ struct bp_trace {
                              convention (+g or -g upward at rest): every figure is the same for both. With
                              gravity_removed it is the acceleration alone. */
     double *turn[3];      /* [count] each: rate of turn about x, y, z, rad/s; all NULL without a gyroscope */
+    double *up[3];        /* [count] each: unit vector "up" in the phone's axes by the phone's own attitude,
+                             signed as force is; all NULL where the log has none of use */
     uint8_t *marks;       /* [count] bp_mark bits */
     bool gyroscope;       /* turn[] is there */
-    bool gravity_removed; /* the log's phone took gravity out and no gravity column puts it back */
+    bool gravity_removed; /* the log's phone took gravity out and nothing in the log puts it back */
+    bool sign_assumed;    /* gravity was put back, and only the unit says whether what it was added to counts
+                             up or down: the movement must bear that out */
     double start_epoch_s; /* time of the first sample since 1970-01-01 UTC, s; NaN if unknown */
     double force_limit;   /* the reading at which acceleration clips, m/s^2; NaN if none was seen */
     double turn_limit;    /* the same for the gyroscope, rad/s; NaN if none was seen */

@@ -383,6 +383,19 @@ static void describe_units(struct bp_trace *t, const struct bp_part *part, const
     }
 }
 
+/* With a gyroscope a phone's attitude tells nothing that is not in the log already (docs/method.md); it is
+ * kept for a gyroscope that turns out to be wrong. */
+static enum bp_code put_attitude(struct bp_importer *im, const struct bp_part *part, struct bp_trace *trace)
+{
+    if (part->attitude.up.width > 0 && trace->gyroscope) {
+        bp_import_ignore_attitude(im, "it is worked out from acceleration and gyroscope");
+    } else if (part->attitude.up.width > 0) {
+        bp_findings_add(im->findings, "attitude-used", BP_NOTE, (double)NAN,
+                        "the phone's own attitude is used as a prior of which way is up");
+    }
+    return bp_import_put_attitude(im, part, trace);
+}
+
 static void take_force(struct bp_trace *t, const struct bp_part *part)
 {
     t->count = part->force.count;
@@ -400,6 +413,10 @@ enum bp_code bp_import_assemble(struct bp_importer *im, struct bp_part *force_pa
     enum bp_code code = BP_OK;
     trace->turn_limit = trace->force_limit = (double)NAN;
     bool known = judge_force(im, &force_part->force, trace);
+    code = bp_import_settle_attitude(im, force_part, turn_part != NULL ? turn_part : force_part);
+    if (code != BP_OK) {
+        return code;
+    }
     if (force_part->force.width == BP_STREAM_WIDTH) {
         turn_part = force_part;
         code = take_turn(im, force_part, trace, &known);
@@ -407,6 +424,10 @@ enum bp_code bp_import_assemble(struct bp_importer *im, struct bp_part *force_pa
         known = false;
         code = join_turn(im, force_part, turn_part, trace);
     }
+    if (code != BP_OK) {
+        return code;
+    }
+    code = put_attitude(im, force_part, trace);
     if (code != BP_OK) {
         return code;
     }

@@ -7,7 +7,7 @@
 #include <string.h>
 
 static const char *const column_keys[] = {"t", "ax", "ay", "az", "gravx", "gravy", "gravz", "gx", "gy", "gz"};
-static const char *const unit_keys[] = {"t", "a", "w"};
+static const char *const unit_keys[] = {"t", "a", "w", "sign"};
 
 static struct bp_choice trim(const char *at, const char *end)
 {
@@ -82,6 +82,15 @@ const struct bp_unit *bp_import_unit_given(const struct bp_import_settings *sett
     return bp_import_unit_named(choice.at, choice.count, kind);
 }
 
+int bp_import_sign_given(const struct bp_import_settings *settings)
+{
+    struct bp_choice choice;
+    if (!bp_import_find_choice(settings->units, "sign", &choice)) {
+        return 0;
+    }
+    return is_key(&choice, "plus") ? 1 : is_key(&choice, "minus") ? -1 : 0;
+}
+
 enum bp_code bp_import_check_choices(struct bp_importer *im)
 {
     const struct bp_import_settings *s = im->settings;
@@ -98,6 +107,9 @@ enum bp_code bp_import_check_choices(struct bp_importer *im)
             code = bp_import_fail(im, BP_ERR_ARGUMENT, 0, 0, "units: '%.*s' is no unit for %s",
                                   (int)(choice.count < 60 ? choice.count : 60), choice.at, unit_keys[i]);
         }
+    }
+    if (code == BP_OK && bp_import_find_choice(s->units, "sign", &choice) && bp_import_sign_given(s) == 0) {
+        code = bp_import_fail(im, BP_ERR_ARGUMENT, 0, 0, "units: sign is plus or minus");
     }
     return code;
 }

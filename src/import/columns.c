@@ -1,12 +1,14 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "import/columns.h"
 
+#include "barplumb/units.h"
+
 #include <math.h>
 #include <stdio.h>
 #include <string.h>
 
 static const char *const role_keys[BP_ROLE_COUNT] = {"t",     "ax",    "ay", "az", "gravx",
-                                                     "gravy", "gravz", "gx", "gy", "gz"};
+                                                     "gravy", "gravz", "gx", "gy", "gz"}; /* attitude: none */
 
 /* Everything one choice of columns looks at. */
 struct chooser {
@@ -138,7 +140,7 @@ static int find_column(const struct chooser *c, const struct bp_choice *wanted)
 /* The columns the settings name. */
 static enum bp_code take_given(struct chooser *c, struct bp_layout *layout)
 {
-    for (int r = 0; r < BP_ROLE_COUNT; r++) {
+    for (int r = 0; r < BP_ROLE_ATTITUDE; r++) {
         struct bp_choice wanted;
         if (!bp_import_find_choice(c->im->settings->columns, role_keys[r], &wanted)) {
             continue;
@@ -149,7 +151,7 @@ static enum bp_code take_given(struct chooser *c, struct bp_layout *layout)
                                   (int)(wanted.count < 80 ? wanted.count : 80), wanted.at, role_keys[r]);
         }
     }
-    for (int first = BP_ROLE_FORCE; first < BP_ROLE_COUNT; first += 3) {
+    for (int first = BP_ROLE_FORCE; first < BP_ROLE_ATTITUDE; first += 3) {
         int given = 0;
         for (int a = 0; a < 3; a++) {
             given += layout->column[first + a] >= 0;
@@ -427,6 +429,46 @@ static void drop_turn_of_other_clock(const struct chooser *c, struct bp_layout *
     }
 }
 
+/* Attitude is read where all its parts are there. A log whose rows are of several sensors has it in columns
+ * that are another sensor's too. */
+static void take_attitude(const struct chooser *c, struct bp_layout *layout)
+{
+    static const struct {
+        enum bp_attitude_form form;
+        int parts;
+        enum bp_attitude_part first;
+    } forms[] = {{BP_FORM_QUATERNION, 4, BP_ATTITUDE_W},
+                 {BP_FORM_COUNTED, 4, BP_ATTITUDE_Q0},
+                 {BP_FORM_ANGLES, 3, BP_ATTITUDE_ROLL},
+                 {BP_FORM_VECTOR, 3, BP_ATTITUDE_X}};
+    int column[BP_ATTITUDE_PARTS];
+    for (int p = 0; p < BP_ATTITUDE_PARTS; p++) {
+        column[p] = -1;
+    }
+    for (size_t i = c->columns; c->header && i-- > 0;) {
+        const struct bp_heading *h = &c->headings[i];
+        if (h->attitude || (c->hint->attitude && h->kind != BP_KIND_TIME)) {
+            column[h->part] = (int)i;
+        }
+    }
+    for (size_t f = 0; f < sizeof forms / sizeof forms[0] && layout->selector.column < 0; f++) {
+        int found = 0;
+        for (int p = 0; p < forms[f].parts; p++) {
+            found += column[(int)forms[f].first + p] >= 0;
+        }
+        if (found < forms[f].parts) {
+            continue;
+        }
+        const struct bp_heading *first = &c->headings[column[forms[f].first]];
+        layout->form = forms[f].form;
+        layout->angle_factor = first->degrees ? BP_DEGREE : first->radians ? 1 : 0;
+        for (int p = 0; p < forms[f].parts; p++) {
+            layout->column[BP_ROLE_ATTITUDE + p] = column[(int)forms[f].first + p];
+        }
+        return;
+    }
+}
+
 /* What is there and not read, to be told. */
 static void note_unread(const struct chooser *c, struct bp_layout *layout)
 {
@@ -451,7 +493,10 @@ static size_t put_words(char *out, size_t at, const char *format, size_t length,
 
 static void describe(const struct chooser *c, const struct bp_layout *layout, char *out)
 {
-    static const char *const titles[] = {"time", "acceleration", "gravity", "gyroscope"};
+    static const char *const titles[BP_ROLE_COUNT] = {
+        [BP_ROLE_TIME] = "time",      [BP_ROLE_FORCE] = "acceleration", [BP_ROLE_GRAVITY] = "gravity",
+        [BP_ROLE_TURN] = "gyroscope", [BP_ROLE_ATTITUDE] = "attitude",
+    };
     size_t n = 0;
     out[0] = '\0';
     for (int r = 0; r < BP_ROLE_COUNT; r++) {
@@ -459,8 +504,8 @@ static void describe(const struct chooser *c, const struct bp_layout *layout, ch
         if (column < 0) {
             continue;
         }
-        if (r == 0 || r % 3 == 1) {
-            n = put_words(out, n, n > 0 ? "; %.*s" : "%.*s", 40, titles[(r + 2) / 3]);
+        if (titles[r] != NULL) {
+            n = put_words(out, n, n > 0 ? "; %.*s" : "%.*s", 40, titles[r]);
         }
         if (c->header) {
             const struct bp_cell *cell = &c->cells[column];
@@ -528,6 +573,7 @@ enum bp_code bp_import_choose_columns(struct bp_importer *im, const char *block,
         settle_units(&c, layout);
         layout->linear = layout->selector.column >= 0 ? layout->selector.linear : layout->linear;
         share_columns(layout);
+        take_attitude(&c, layout);
         note_unread(&c, layout);
         describe(&c, layout, description);
     }

@@ -14,7 +14,8 @@ enum bp_role {
     BP_ROLE_FORCE, /* three of each */
     BP_ROLE_GRAVITY = BP_ROLE_FORCE + 3,
     BP_ROLE_TURN = BP_ROLE_GRAVITY + 3,
-    BP_ROLE_COUNT = BP_ROLE_TURN + 3
+    BP_ROLE_ATTITUDE = BP_ROLE_TURN + 3, /* up to four; never needed */
+    BP_ROLE_COUNT = BP_ROLE_ATTITUDE + 4
 };
 
 /* The first rows as numbers. */
@@ -26,6 +27,15 @@ struct bp_sample {
     bool *zoned;   /* [columns] with the offset from UTC */
 };
 
+/* How a log tells the phone's attitude, and so what stands in the columns of that role. */
+enum bp_attitude_form {
+    BP_FORM_NONE,
+    BP_FORM_QUATERNION, /* w x y z */
+    BP_FORM_COUNTED,    /* q0 q1 q2 q3: w is the first or the last */
+    BP_FORM_VECTOR,     /* x y z of a unit quaternion with w >= 0 */
+    BP_FORM_ANGLES      /* roll, pitch, yaw */
+};
+
 struct bp_layout {
     size_t columns;                                                          /* expected in every row */
     int column[BP_ROLE_COUNT];                                               /* 0-based, -1: absent */
@@ -35,7 +45,9 @@ struct bp_layout {
     int epoch;       /* column that gives the date, -1: none */
     bool epoch_stamp, epoch_zoned;
     struct bp_selector selector; /* the rows are of several sensors, and their axes in the same columns */
-    int attitude;                /* a column of the phone's attitude, which is not read; -1: none */
+    int attitude;                /* a column of the phone's attitude; -1: none */
+    enum bp_attitude_form form;  /* of what of it is read */
+    double angle_factor;         /* of angles: a value is so many rad; 0: not stated */
     int turn_clock;        /* the time of a gyroscope that is left out for having one of its own; -1: none */
     int part_of_gyroscope; /* a gyroscope's column where there are not three of them; -1: none */
     int unread_time;       /* a column headed as the time in which none can be read; -1: none */
@@ -66,6 +78,10 @@ enum bp_code bp_import_check_choices(struct bp_importer *im);
 
 /* The unit a setting gives to kind (t, a, w), NULL if none. */
 const struct bp_unit *bp_import_unit_given(const struct bp_import_settings *settings, enum bp_kind kind);
+
+/* The sign of linear acceleration that a setting gives: 1 where it counts the way the phone speeds up, -1 the
+ * other way; 0: none. */
+int bp_import_sign_given(const struct bp_import_settings *settings);
 
 /* timecol.c: which of the first columns is the time. headings NULL: no header. -1: none. */
 int bp_import_choose_time(const struct bp_heading *headings, const struct bp_sample *sample, size_t columns);

@@ -83,7 +83,7 @@ static enum bp_code finish(struct bp_importer *im, enum bp_code code, struct bp_
         trace->marks = NULL;
         trace->gyroscope = false;
         for (int a = 0; a < 3; a++) {
-            trace->force[a] = trace->turn[a] = NULL;
+            trace->force[a] = trace->turn[a] = trace->up[a] = NULL;
         }
     }
     return code;

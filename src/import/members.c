@@ -96,7 +96,7 @@ bool bp_import_is_other_sensor(struct bp_members *m, const char *path)
     struct bp_heading hint;
     read_hint(m, path, &hint);
     m->attitude = m->attitude || hint.attitude;
-    return hint.kind == BP_KIND_OTHER;
+    return hint.kind == BP_KIND_OTHER && !hint.attitude;
 }
 
 static bool ends_in(const char *name, const char *const *endings, size_t count)

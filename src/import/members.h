@@ -25,7 +25,7 @@ struct bp_members {
     const char *kind;       /* "folder", "archive" */
     struct bp_member *list; /* [BP_MEMBERS_MAX] */
     size_t count;
-    bool attitude;                              /* a file of the phone's attitude was passed over */
+    bool attitude;                              /* there is a file of the phone's attitude */
     size_t bytes_left, entries_left, depth_max; /* of archives: what the limits still allow */
 };
 
@@ -39,7 +39,7 @@ enum bp_code bp_import_add_member(struct bp_members *m, const char *path, char *
 /* Gives the members' bytes back. */
 void bp_import_free_members(struct bp_members *m);
 
-/* The name is of a sensor that is not read. */
+/* The name is of a sensor that is not read, which an attitude is not. */
 bool bp_import_is_other_sensor(struct bp_members *m, const char *path);
 
 /* A name that a text log may have: .csv, .txt, .tsv, .dat in any case, not hidden. */

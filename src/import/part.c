@@ -148,17 +148,10 @@ static void note_layout(struct bp_importer *im, const struct bp_table *table)
                         "column %d is of a gyroscope, but there are no three axes of one; it was not read",
                         l->part_of_gyroscope + 1);
     }
-    if (l->attitude >= 0) {
-        bp_import_note_attitude(im);
+    if (l->attitude >= 0 && l->form == BP_FORM_NONE) {
+        bp_import_ignore_attitude(im, l->selector.column >= 0 ? "its rows share their columns with others"
+                                                              : "not all parts of it were recognised");
     }
-}
-
-void bp_import_note_attitude(struct bp_importer *im)
-{
-    bp_findings_add(
-        im->findings, "attitude-ignored", BP_NOTE, (double)NAN,
-        "the phone's own attitude (angles or quaternion) is in the log and was not read: attitude is "
-        "worked out from acceleration and gyroscope");
 }
 
 enum bp_code bp_import_make_part(struct bp_importer *im, struct bp_table *table, struct bp_part *part)
@@ -175,6 +168,9 @@ enum bp_code bp_import_make_part(struct bp_importer *im, struct bp_table *table,
     }
     if (code == BP_OK && table->column[BP_ROLE_GRAVITY] != NULL && table->column[BP_ROLE_FORCE] != NULL) {
         code = add_gravity(im, table);
+    }
+    if (code == BP_OK) {
+        code = bp_import_take_attitude(im, table, &part->attitude);
     }
     if (code == BP_OK) {
         code = bp_import_split_table(im, table, part);

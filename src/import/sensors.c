@@ -26,6 +26,15 @@ static void gravity_as_force(struct bp_table *t)
     t->layout.linear = false;
 }
 
+/* Of an attitude's own file nothing else is wanted, whatever x, y and z may look like. */
+static void leave_attitude(struct bp_table *t)
+{
+    for (int r = BP_ROLE_FORCE; r < BP_ROLE_ATTITUDE; r++) {
+        t->column[r] = NULL;
+        t->layout.column[r] = -1;
+    }
+}
+
 /* One file. Its own name stands in errors. */
 static enum bp_code read_file(struct bp_members *m, const struct bp_member *file, struct bp_table *table,
                               struct bp_part *part)
@@ -41,6 +50,9 @@ static enum bp_code read_file(struct bp_members *m, const struct bp_member *file
     if (code == BP_OK && file->hint.kind == BP_KIND_GRAVITY && table->column[BP_ROLE_GRAVITY] != NULL &&
         table->column[BP_ROLE_FORCE] == NULL) {
         gravity_as_force(table);
+    }
+    if (code == BP_OK && file->hint.attitude) {
+        leave_attitude(table);
     }
     if (code == BP_OK) {
         code = bp_import_make_part(im, table, part);
@@ -89,7 +101,7 @@ static enum bp_code choose_file(struct bp_members *m, enum bp_kind kind, struct 
     return BP_OK;
 }
 
-static double shift_between(const struct bp_part *from, const struct bp_part *to)
+double bp_import_shift_between(const struct bp_part *from, const struct bp_part *to)
 {
     double epoch = from->zero_epoch_s - to->zero_epoch_s, elapsed = from->zero_elapsed_s - to->zero_elapsed_s;
     if (isfinite(epoch) && from->epoch_zoned == to->epoch_zoned) {
@@ -102,7 +114,7 @@ static double shift_between(const struct bp_part *from, const struct bp_part *to
 static enum bp_code add_gravity(struct bp_members *m, struct bp_part *force, const struct bp_part *gravity)
 {
     struct bp_importer *im = m->im;
-    double *out[3], shift = shift_between(force, gravity);
+    double *out[3], shift = bp_import_shift_between(force, gravity);
     const struct bp_stream *g = &gravity->force;
     struct bp_stream *s = &force->force;
     /* A second beyond gravity's ends its direction is still what it was, near enough, only at rest. */
@@ -171,6 +183,39 @@ static enum bp_code choose_force(struct bp_members *m, struct chosen *force)
     *m->im->findings = *before;
     bp_error_clear(m->im->error);
     return gravity.file != NULL ? add_gravity(m, &force->part, &gravity.part) : BP_OK;
+}
+
+/* The file of the phone's attitude, where the acceleration's has none. Nobody needs it: one that cannot be
+ * read is said to be so. Errors: MEMORY. */
+static enum bp_code choose_attitude(struct bp_members *m, struct bp_part *force)
+{
+    struct bp_importer *im = m->im;
+    struct bp_table *table = bp_arena_take(&im->scratch, 1, sizeof *table);
+    struct bp_findings *before = bp_arena_take(&im->scratch, 1, sizeof *before);
+    struct bp_part part;
+    if (table == NULL || before == NULL) {
+        return bp_import_no_memory(im);
+    }
+    *before = *im->findings;
+    for (size_t i = 0; i < m->count && force->attitude.form == BP_FORM_NONE; i++) {
+        if (!m->list[i].hint.attitude) {
+            continue;
+        }
+        enum bp_code code = read_file(m, &m->list[i], table, &part);
+        *im->findings = *before;
+        if (code == BP_ERR_MEMORY) {
+            return code;
+        }
+        if (code == BP_OK && part.attitude.form != BP_FORM_NONE) {
+            force->attitude = part.attitude;
+            force->attitude.shift_s = bp_import_shift_between(force, &part);
+        }
+    }
+    bp_error_clear(im->error);
+    if (m->attitude && force->attitude.form == BP_FORM_NONE) {
+        bp_import_ignore_attitude(im, "its file cannot be read");
+    }
+    return BP_OK;
 }
 
 static void describe(const struct bp_members *m, struct bp_trace *trace, const struct chosen *force,
@@ -292,8 +337,9 @@ enum bp_code bp_import_read_members(struct bp_members *m, struct bp_trace *trace
         return code;
     }
     describe(m, trace, &force, &turn);
-    if (m->attitude) {
-        bp_import_note_attitude(im);
+    code = choose_attitude(m, &force.part);
+    if (code != BP_OK) {
+        return code;
     }
     return bp_import_assemble(im, &force.part, turn.file != NULL ? &turn.part : &force.part, trace);
 }

@@ -23,14 +23,25 @@ struct bp_stream {
     bool ordered;   /* every time is later than the one before */
 };
 
-/* What one file gave: its acceleration, its gyroscope, or both. */
+/* The phone's own attitude. */
+struct bp_attitude {
+    enum bp_attitude_form form; /* NONE: none */
+    double angle_factor;        /* as in the layout */
+    struct bp_stream stream;    /* its readings, width 3 or 4; no marks */
+    struct bp_stream up; /* once settled and of use: "up" in the phone's axes, signed as the force is */
+    double shift_s;      /* its time = the acceleration's + this */
+    bool sign_assumed;   /* as in the trace */
+};
+
+/* What one file gave: its acceleration, its gyroscope, or both; its attitude. */
 struct bp_part {
     struct bp_stream force; /* width 0: none; width 6: with the gyroscope */
     struct bp_stream turn;  /* width 0: none of its own */
-    bool linear;            /* gravity is missing from force */
-    double zero_epoch_s;    /* the date at time 0, s since 1970; NaN: unknown */
-    bool epoch_zoned;       /* …and it is UTC, not some place's wall clock */
-    double zero_elapsed_s;  /* what the log's own elapsed time showed at time 0; NaN: none */
+    struct bp_attitude attitude;
+    bool linear;           /* gravity is missing from force */
+    double zero_epoch_s;   /* the date at time 0, s since 1970; NaN: unknown */
+    bool epoch_zoned;      /* …and it is UTC, not some place's wall clock */
+    double zero_elapsed_s; /* what the log's own elapsed time showed at time 0; NaN: none */
     const struct bp_unit *force_unit, *turn_unit, *time_unit; /* as read; NULL: none */
 };
 
@@ -111,10 +122,26 @@ struct bp_quality {
 void bp_import_judge(const double *time, double *const value[3], size_t count, bool gyroscope, uint8_t *marks,
                      uint8_t mark, struct bp_quality *quality);
 
+/* ---- attitude.c */
+/* The table's rows that have an attitude, packed; the table's columns of it are used up. Errors: MEMORY. */
+enum bp_code bp_import_take_attitude(struct bp_importer *im, struct bp_table *table,
+                                     struct bp_attitude *attitude);
+/* Finds the convention of part's attitude by part's acceleration, which is in SI. Where the phone took
+ * gravity out of that, by the gyroscope, which is part's or turning's, and puts gravity back. An attitude of
+ * no use is said to be so, and no error. Errors: MEMORY. */
+enum bp_code bp_import_settle_attitude(struct bp_importer *im, struct bp_part *part,
+                                       const struct bp_part *turning);
+/* trace->up, at the times of part's acceleration. Errors: MEMORY. */
+enum bp_code bp_import_put_attitude(struct bp_importer *im, const struct bp_part *part,
+                                    struct bp_trace *trace);
+/* The finding that it is not used, and why. */
+void bp_import_ignore_attitude(struct bp_importer *im, const char *why);
+
 /* ---- part.c: a table as a part: the steps above in order. */
-/* The finding that says so. */
-void bp_import_note_attitude(struct bp_importer *im);
 enum bp_code bp_import_make_part(struct bp_importer *im, struct bp_table *table, struct bp_part *part);
+
+/* ---- sensors.c: the time of `to` is that of `from` + this; 0 where nothing ties the two. */
+double bp_import_shift_between(const struct bp_part *from, const struct bp_part *to);
 
 /* ---- assemble.c: one or two parts as a trace. turn_part may be NULL or force_part itself. */
 enum bp_code bp_import_assemble(struct bp_importer *im, struct bp_part *force_part, struct bp_part *turn_part,

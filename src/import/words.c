@@ -285,6 +285,45 @@ static bool is_other_unit(const char *unit)
     return false;
 }
 
+/* "qw", "quaternion x", "q0"; "roll", "Orientation X (pitch)", "euler x": the words say which part it is. An
+ * angle by its name counts before an axis. */
+static enum bp_attitude_part attitude_part(const char *words)
+{
+    static const struct {
+        const char *word;
+        enum bp_attitude_part part;
+    } parts[] = {
+        {"roll", BP_ATTITUDE_ROLL},   {"pitch", BP_ATTITUDE_PITCH}, {"yaw", BP_ATTITUDE_YAW},
+        {"azimuth", BP_ATTITUDE_YAW}, {"heading", BP_ATTITUDE_YAW}, {"qw", BP_ATTITUDE_W},
+        {"qx", BP_ATTITUDE_X},        {"qy", BP_ATTITUDE_Y},        {"qz", BP_ATTITUDE_Z},
+        {"q0", BP_ATTITUDE_Q0},       {"q1", BP_ATTITUDE_Q1},       {"q2", BP_ATTITUDE_Q2},
+        {"q3", BP_ATTITUDE_Q3},       {"w", BP_ATTITUDE_W},         {"x", BP_ATTITUDE_X},
+        {"y", BP_ATTITUDE_Y},         {"z", BP_ATTITUDE_Z},
+    };
+    bool angles = strstr(words, " euler ") != NULL;
+    for (size_t i = 0; i < sizeof parts / sizeof parts[0]; i++) {
+        size_t length = strlen(parts[i].word);
+        for (const char *hit = strstr(words, parts[i].word); hit != NULL;
+             hit = strstr(hit + 1, parts[i].word)) {
+            if (hit[-1] == ' ' && hit[length] == ' ') {
+                bool axis = parts[i].part >= BP_ATTITUDE_X && parts[i].part <= BP_ATTITUDE_Z;
+                return angles && axis ? parts[i].part - BP_ATTITUDE_X + BP_ATTITUDE_ROLL : parts[i].part;
+            }
+        }
+    }
+    return BP_ATTITUDE_NONE;
+}
+
+/* Before the brackets are taken out: they may name the angle, or its unit. */
+static void read_attitude(const char *plain, size_t length, struct bp_heading *h)
+{
+    char words[NORMAL_BYTES + 8];
+    separate_words(plain, length, words, sizeof words);
+    h->part = attitude_part(words);
+    h->degrees = strstr(words, " deg ") != NULL || strstr(words, " degrees ") != NULL;
+    h->radians = strstr(words, " rad ") != NULL || strstr(words, " radians ") != NULL;
+}
+
 static void settle(const struct reading *r, const char *bracket, struct bp_heading *h)
 {
     h->kind = settle_kind(r);
@@ -320,6 +359,7 @@ void bp_import_read_heading(const char *text, size_t count, struct bp_heading *h
     size_t open, close;
     *heading = (struct bp_heading){.axis = -1};
     size_t length = bp_import_plain_letters(text, count, plain, sizeof plain);
+    read_attitude(plain, length, heading);
     if (find_brackets(plain, length, &open, &close)) {
         plain_unit(plain + open + 1, close - open - 1, bracket, sizeof bracket);
         memset(plain + open, ' ', close - open + 1);

@@ -28,6 +28,23 @@ struct bp_unit {
 
 enum { BP_STEM_BYTES = 64 };
 
+/* What of an attitude a column is. */
+enum bp_attitude_part {
+    BP_ATTITUDE_NONE,
+    BP_ATTITUDE_W, /* of a quaternion; x, y, z of a rotation vector too */
+    BP_ATTITUDE_X,
+    BP_ATTITUDE_Y,
+    BP_ATTITUDE_Z,
+    BP_ATTITUDE_Q0, /* of a quaternion whose parts are counted */
+    BP_ATTITUDE_Q1,
+    BP_ATTITUDE_Q2,
+    BP_ATTITUDE_Q3,
+    BP_ATTITUDE_ROLL,
+    BP_ATTITUDE_PITCH,
+    BP_ATTITUDE_YAW,
+    BP_ATTITUDE_PARTS
+};
+
 struct bp_heading {
     enum bp_kind kind;
     int axis;                   /* 0 x, 1 y, 2 z, -1 none */
@@ -37,6 +54,8 @@ struct bp_heading {
     bool elapsed;               /* time since the start */
     bool of_turn;               /* a time, of the gyroscope's rows: "gyro_time" */
     bool attitude;              /* quaternion or angles of the phone: a kind of OTHER */
+    enum bp_attitude_part part; /* which of them, where its words say so */
+    bool degrees, radians;      /* the unit of an angle, where it is stated */
     int demerits;               /* filtered, estimated, unknown words: the plainest column wins */
     char stem[BP_STEM_BYTES];   /* the words that mean nothing here: what tells two groups apart */
 };

@@ -38,6 +38,9 @@ struct work {
     const struct bp_noise *noise;
     const struct bp_prior *prior;
     struct bp_quaternion *frame; /* [count] phone axes to the integrated frame */
+    bool told;                   /* the frame is not integrated: the phone's own attitude made it */
+    double told_up[3];           /* "up" in that frame, but for the attitude's error */
+    double told_sd;              /* of that error, each axis, rad */
     struct knots knots;
     size_t spell; /* the first still spell that reaches the knot's end: knots are filled in order */
     struct bp_smoother smoother;
@@ -56,6 +59,40 @@ static void integrate_turns(struct work *w)
         struct bp_quaternion q = bp_quaternion_times(w->frame[i - 1], bp_quaternion_of(turn));
         /* Products of unit quaternions stay unit to rounding; once in a while is often enough. */
         w->frame[i] = i % 64 == 0 ? bp_quaternion_unit(q) : q;
+    }
+}
+
+/* The turn that takes the direction `from` to `to`, about the axis across both. Opposite ones have no such
+ * axis: any turn by half does. */
+static struct bp_quaternion turn_between(const double from[3], const double to[3])
+{
+    const double LEAST = 1e-12;
+    double across[3], w = 1 + bp_dot(from, to);
+    bp_cross(from, to, across);
+    if (w > LEAST) {
+        return bp_quaternion_unit((struct bp_quaternion){w, across[0], across[1], across[2]});
+    }
+    int least = fabs(from[0]) < fabs(from[1]) ? 0 : 1;
+    least = fabs(from[2]) < fabs(from[least]) ? 2 : least;
+    double axis[3] = {least == 0, least == 1, least == 2}, other[3];
+    bp_cross(from, axis, other);
+    bp_normalise(other);
+    return (struct bp_quaternion){0, other[0], other[1], other[2]};
+}
+
+/* A frame in which the phone's own "up" stands where it is on average. Heading is left out: nothing asks. */
+static void take_told(struct work *w)
+{
+    const struct bp_trace *trace = w->trace;
+    for (int a = 0; a < 3; a++) {
+        for (size_t i = 0; i < trace->count; i++) {
+            w->told_up[a] += trace->up[a][i];
+        }
+    }
+    bp_normalise(w->told_up);
+    for (size_t i = 0; i < trace->count; i++) {
+        const double up[3] = {trace->up[0][i], trace->up[1][i], trace->up[2][i]};
+        w->frame[i] = turn_between(up, w->told_up);
     }
 }
 
@@ -143,6 +180,61 @@ static void observe_gravity(struct work *w, size_t k)
     }
 }
 
+static bool take_smoothed(struct work *w, double (*about)[3])
+{
+    if (!bp_smoother_back(&w->smoother)) {
+        return false;
+    }
+    for (size_t k = 0; k < w->knots.count; k++) {
+        memcpy(about[k], w->smoother.x + k * STATES, sizeof about[k]);
+        bp_normalise(about[k]);
+    }
+    return true;
+}
+
+/* How far gravity, where the phone is still, lies from where its own attitude says: no less than the prior
+ * says it may be off. */
+static void size_told(struct work *w)
+{
+    double squares = 0, n = 0;
+    for (size_t k = 0; k < w->knots.count; k++) {
+        double f[3], off[3];
+        memcpy(f, w->knots.force[k], sizeof f);
+        bp_normalise(f);
+        bp_cross(f, w->told_up, off);
+        squares += w->knots.still[k] ? bp_dot(off, off) : 0;
+        n += w->knots.still[k] ? 1 : 0;
+    }
+    const double AXES = 2; /* across "up" */
+    double seen = n > 0 ? sqrt(squares / n / AXES) : 0;
+    w->told_sd = fmax(w->prior->attitude_rad, seen);
+}
+
+/* The phone's own attitude: its error comes and goes (an Ornstein-Uhlenbeck process about where it says that
+ * up is). */
+static bool smooth_told(struct work *w, double (*about)[3])
+{
+    const double KNOWN = 1e-12; /* variance of what does not move here: there is no drift */
+    double spread = w->told_sd * w->told_sd;
+    double mean[STATES] = {w->told_up[0], w->told_up[1], w->told_up[2], 0, 0, 0};
+    double variance[STATES] = {spread, spread, spread, KNOWN, KNOWN, KNOWN};
+    bp_smoother_start(&w->smoother, mean, variance);
+    observe_gravity(w, 0);
+    for (size_t k = 1; k < w->knots.count; k++) {
+        double F[STATES * STATES] = {0}, Q[STATES * STATES] = {0}, input[STATES] = {0};
+        double keep = exp(-w->knots.length_s[k - 1] / w->prior->attitude_time_s);
+        for (int i = 0; i < STATES; i++) {
+            bool up = i < DRIFT;
+            F[i * STATES + i] = up ? keep : 1;
+            Q[i * STATES + i] = up ? spread * (1 - keep * keep) : KNOWN;
+            input[i] = up ? (1 - keep) * w->told_up[i] : 0;
+        }
+        bp_smoother_predict(&w->smoother, k, F, input, Q);
+        observe_gravity(w, k);
+    }
+    return take_smoothed(w, about);
+}
+
 /* One pass over the knots; `about` holds the "up" of every knot the transition is linear about. */
 static bool smooth_up(struct work *w, double (*about)[3])
 {
@@ -167,14 +259,7 @@ static bool smooth_up(struct work *w, double (*about)[3])
         bp_smoother_predict(&w->smoother, k, F, none, Q);
         observe_gravity(w, k);
     }
-    if (!bp_smoother_back(&w->smoother)) {
-        return false;
-    }
-    for (size_t k = 0; k < w->knots.count; k++) {
-        memcpy(about[k], w->smoother.x + k * STATES, sizeof about[k]);
-        bp_normalise(about[k]);
-    }
-    return true;
+    return take_smoothed(w, about);
 }
 
 /* Turns the smoothed "up" of the knots back into phone axes at every sample, linear between knot middles. */
@@ -218,15 +303,19 @@ static void first_guess(const struct work *w, double (*about)[3])
     }
 }
 
-static enum bp_code with_gyroscope(struct work *w, struct bp_arena *arena, double *up[3],
-                                   struct bp_error *error)
+/* Over knots in a frame of the gyroscope's or of the phone's own attitude. */
+static enum bp_code in_frame(struct work *w, struct bp_arena *arena, double *up[3], struct bp_error *error)
 {
     enum { PASSES = 3 }; /* the second is already within 1e-6 of the third unless drift is gross */
     w->frame = bp_arena_take(arena, w->trace->count, sizeof *w->frame);
     if (!w->frame || !make_knots(w, arena)) {
         return bp_error_set(error, BP_ERR_MEMORY, "out of memory while finding the phone's attitude");
     }
-    integrate_turns(w);
+    if (w->told) {
+        take_told(w);
+    } else {
+        integrate_turns(w);
+    }
     for (size_t k = 0; k < w->knots.count; k++) {
         fill_knot(w, k);
     }
@@ -234,11 +323,18 @@ static enum bp_code with_gyroscope(struct work *w, struct bp_arena *arena, doubl
     if (!about || !bp_smoother_make(&w->smoother, STATES, w->knots.count, arena)) {
         return bp_error_set(error, BP_ERR_MEMORY, "out of memory while finding the phone's attitude");
     }
-    first_guess(w, about);
-    for (int pass = 0; pass < PASSES; pass++) {
-        if (!smooth_up(w, about)) {
-            return bp_error_set(error, BP_ERR_MOTION, "the phone's attitude cannot be reconstructed");
+    bool ok = true;
+    if (w->told) {
+        size_told(w);
+        ok = smooth_told(w, about);
+    } else {
+        first_guess(w, about);
+        for (int pass = 0; pass < PASSES && ok; pass++) {
+            ok = smooth_up(w, about);
         }
+    }
+    if (!ok) {
+        return bp_error_set(error, BP_ERR_MOTION, "the phone's attitude cannot be reconstructed");
     }
     spread_up(w, about, up);
     return BP_OK;
@@ -313,9 +409,8 @@ enum bp_code bp_attitude_find(const struct bp_trace *trace, const struct bp_spel
                               const struct bp_noise *noise, const struct bp_prior *prior,
                               struct bp_arena *arena, double *up[3], struct bp_error *error)
 {
-    if (!trace->gyroscope) {
-        return without_gyroscope(trace, arena, up, error);
-    }
     struct work work = {.trace = trace, .stills = still, .noise = noise, .prior = prior};
-    return with_gyroscope(&work, arena, up, error);
+    work.told = !trace->gyroscope && trace->up[0];
+    return trace->gyroscope || work.told ? in_frame(&work, arena, up, error)
+                                         : without_gyroscope(trace, arena, up, error);
 }

@@ -10,7 +10,9 @@
 
 /* With a gyroscope: integrated from sample to sample, its drift found from gravity in still spells (well) and
  * from the mean specific force of the moving ones (a bar does not run away, so its acceleration averages to
- * little), and smoothed over the whole log. Without: the direction of the specific force below about 1 Hz.
+ * little), and smoothed over the whole log. Without, where the phone tells its own attitude: that, its error
+ * (prior: attitude_rad, attitude_time_s) found from the same. Else the direction of the specific force below
+ * about 1 Hz.
  * up: three arrays [trace->count]. Errors: MEMORY, MOTION. */
 enum bp_code bp_attitude_find(const struct bp_trace *trace, const struct bp_spells *still,
                               const struct bp_noise *noise, const struct bp_prior *prior,

@@ -29,12 +29,13 @@ static bool take_arrays(const struct bp_trace *trace, struct bp_arena *arena, st
         ok = ok && motion->up[a];
     }
     motion->rise_m_s2 = bp_arena_doubles(arena, n);
-    motion->swing_m_s2 = trace->gyroscope ? NULL : bp_arena_doubles(arena, n);
+    bool swings = !trace->gyroscope && !trace->up[0];
+    motion->swing_m_s2 = swings ? bp_arena_doubles(arena, n) : NULL;
     motion->along_m_s2 = bp_arena_doubles(arena, n);
     motion->fore_m_s2 = trace->gyroscope ? bp_arena_doubles(arena, n) : NULL;
     motion->tilt_rad = trace->gyroscope ? bp_arena_doubles(arena, n) : NULL;
     return ok && motion->rise_m_s2 && motion->along_m_s2 &&
-           (trace->gyroscope ? motion->fore_m_s2 && motion->tilt_rad : motion->swing_m_s2 != NULL);
+           (!trace->gyroscope || (motion->fore_m_s2 && motion->tilt_rad)) && (!swings || motion->swing_m_s2);
 }
 
 /* Specific force of one sample, turned to the bar's axes: up, along the bar (kept horizontal), across it.

@@ -184,6 +184,7 @@ static bool make_part(const struct work *w, const struct stretch *stretch, struc
     for (int a = 0; a < 3; a++) {
         part->force[a] = trace->force[a] + first;
         part->turn[a] = trace->gyroscope ? trace->turn[a] + first : NULL;
+        part->up[a] = trace->up[a] ? trace->up[a] + first : NULL;
     }
     for (size_t i = 0; part->time_s && i < part->count; i++) {
         part->time_s[i] = trace->time_s[first + i] - trace->time_s[first];

@@ -10,6 +10,7 @@
 #include "summary/measure.h"
 #include "summary/part.h"
 #include "summary/path.h"
+#include "summary/sense.h"
 #include "summary/sideways.h"
 #include "summary/totals.h"
 #include "summary/traces.h"
@@ -184,6 +185,7 @@ static void describe(struct work *w, struct bp_summary *summary)
 
 static enum bp_code analyse(struct work *w, struct bp_summary *summary)
 {
+    double odds = 0;
     enum bp_code code = refuse_unfit(w);
     code = code == BP_OK ? leave_out_gyroscope(w) : code;
     if (code == BP_OK && w->settings->rig) {
@@ -196,7 +198,11 @@ static enum bp_code analyse(struct work *w, struct bp_summary *summary)
     }
     if (code == BP_OK) {
         code = bp_path_find(&w->motion, w->settings->lift, w->check.clock.rate_hz, w->arena, &w->track,
-                            &w->reps, w->error);
+                            &w->reps, &odds, w->error);
+    }
+    if (code == BP_OK && w->trace->sign_assumed) {
+        code =
+            bp_sense_check(&w->motion, w->settings->lift, w->check.clock.rate_hz, odds, w->arena, w->error);
     }
     if (code == BP_OK && w->reps.count == 0) {
         code = bp_error_set(w->error, BP_ERR_NO_REP, "no rep of a %s found in this log",

@@ -212,7 +212,7 @@ static enum bp_code doubt_ends(struct work *w)
 }
 
 enum bp_code bp_path_find(const struct bp_motion *motion, enum bp_lift lift, double rate_hz,
-                          struct bp_arena *arena, struct bp_track *track, struct bp_reps *reps,
+                          struct bp_arena *arena, struct bp_track *track, struct bp_reps *reps, double *odds,
                           struct bp_error *error)
 {
     struct work w = {.motion = motion,
@@ -232,5 +232,6 @@ enum bp_code bp_path_find(const struct bp_motion *motion, enum bp_lift lift, dou
     }
     *track = w.best.track;
     *reps = w.best.reps;
+    *odds = w.best.odds;
     return code;
 }

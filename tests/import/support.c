@@ -98,6 +98,8 @@ void support_sound_trace(const struct bp_trace *t)
         assert_int_equal(
             t->marks[i] & ~(BP_MARK_CLIPPED | BP_MARK_AFTER_GAP | BP_MARK_MENDED | BP_MARK_GYRO_CLIPPED), 0);
         for (int a = 0; a < 3; a++) {
+            assert_true((t->up[0] != NULL) == (t->up[a] != NULL));
+            assert_true(t->up[a] == NULL || fabs(t->up[a][i]) <= 1.0 + 1e-12);
             assert_true(isfinite(t->force[a][i]));
             assert_true(t->gyroscope == (t->turn[a] != NULL));
             assert_true(!t->gyroscope || isfinite(t->turn[a][i]));

@@ -231,14 +231,88 @@ static void swing_is_the_force_along_up_less_that_along_its_slow_part(void **sta
     }
 }
 
+static double told[3][BAR_MOST];
+
+/* The phone tells its attitude, off by `off_rad` about the bar for the second half of the log, and by
+ * `rock_rad` at 0.1 Hz across it. */
+static void tell_attitude(double off_rad, double rock_rad)
+{
+    for (size_t i = 0; i < bar.trace.count; i++) {
+        double off[3] = {bar.time_s[i] > 10 ? off_rad : 0, rock_rad * sin(2 * BP_PI * 0.1 * bar.time_s[i]),
+                         0};
+        double up[3] = {bar.up[0][i], bar.up[1][i], bar.up[2][i]};
+        bp_turn_out(bp_quaternion_of(off), up, up);
+        for (int a = 0; a < 3; a++) {
+            told[a][i] = up[a];
+            bar.trace.up[a] = told[a];
+        }
+    }
+}
+
+static void attitude_told_by_the_phone_takes_the_gyroscopes_place(void **state)
+{
+    (void)state;
+    static const double mounts[][3] = {{0, 0, 0}, {0.8, -0.5, 0}, {BP_PI, 0, 0}, {0, BP_PI / 2, 0.3}};
+    for (size_t m = 0; m < sizeof mounts / sizeof *mounts; m++) {
+        struct bar_plan plan = rolling_plan();
+        plan.gyroscope = false;
+        plan.side_m_s2 = 1;
+        plan.sign = m == 1 ? -1 : 1;
+        memcpy(plan.mount, mounts[m], sizeof plan.mount);
+        bar_make(&bar, &plan);
+        prepare();
+        double alone = bar_rms_error(motion.rise_m_s2, bar.accel_m_s2, 0, bar.trace.count - 1);
+        tell_attitude(0, 0);
+        prepare();
+        assert_null(motion.swing_m_s2);
+        double worst = worst_up(0, bar.trace.count - 1);
+        double beside = bar_rms_error(motion.rise_m_s2, bar.accel_m_s2, 0, bar.trace.count - 1);
+        print_message("up is off by at most %f degrees, rise by %f, without it %f m/s^2\n", worst, beside,
+                      alone);
+        assert_true(worst < 1.5);
+        assert_true(beside < 0.8 * alone);
+    }
+}
+
+/* It is a prior: what it is off by shows where the bar rests, and for a while around. */
+static void attitude_that_is_off_is_put_right_where_the_bar_rests(void **state)
+{
+    (void)state;
+    struct bar_plan plan = rolling_plan();
+    plan.gyroscope = false;
+    bar_make(&bar, &plan);
+    tell_attitude(6 * BP_DEGREE, 3 * BP_DEGREE);
+    prepare();
+    size_t rest = bar_index(&bar, 17.5);
+    double at_rest = worst_up(rest, bar.trace.count - 1), moving = worst_up(0, bar.trace.count - 1);
+    print_message("up is off by at most %f degrees at rest, %f moving\n", at_rest, moving);
+    assert_true(at_rest < 1);
+    assert_true(moving < 6);
+}
+
+static void attitude_told_beside_a_gyroscope_changes_nothing(void **state)
+{
+    (void)state;
+    struct bar_plan plan = rolling_plan();
+    bar_make(&bar, &plan);
+    prepare();
+    keep();
+    tell_attitude(0.1, 0.1);
+    prepare();
+    assert_memory_equal(motion.rise_m_s2, kept[0], bar.trace.count * sizeof kept[0][0]);
+}
+
 static void every_allocation_may_fail(void **state)
 {
     (void)state;
-    for (int gyroscope = 0; gyroscope < 2; gyroscope++) {
+    for (int kind = 0; kind < 3; kind++) {
         struct bar_plan plan = rolling_plan();
-        plan.gyroscope = gyroscope;
+        plan.gyroscope = kind == 1;
         plan.rate_hz = 500;
         bar_make(&bar, &plan);
+        if (kind == 2) {
+            tell_attitude(0, 0);
+        }
         bool happened = true;
         size_t failed = 0;
         for (size_t n = 0; happened; n++) {
@@ -263,6 +337,9 @@ int main(void)
         cmocka_unit_test(both_sign_conventions_give_the_same_figures),
         cmocka_unit_test(sideways_accelerations_are_recovered_beside_roll),
         cmocka_unit_test(swing_is_the_force_along_up_less_that_along_its_slow_part),
+        cmocka_unit_test(attitude_told_by_the_phone_takes_the_gyroscopes_place),
+        cmocka_unit_test(attitude_that_is_off_is_put_right_where_the_bar_rests),
+        cmocka_unit_test(attitude_told_beside_a_gyroscope_changes_nothing),
         cmocka_unit_test(every_allocation_may_fail),
     };
     return cmocka_run_group_tests(tests, setup, teardown);

@@ -17,13 +17,15 @@ static int usage(FILE *out, int status)
         "Usage: bench accuracy [SETS [FIRST_SEED]] [--gyroscope|--accelerometer] [--verbose] [--limits]\n"
         "       bench study [SETS [FIRST_SEED]] [--jobs N] [--markdown] [--plain-scenarios] [--figure NAME]\n"
         "                   [--verbose]\n"
+        "       bench attitude [SETS [FIRST_SEED]] [--verbose]\n"
         "       bench mutate [LOGS [FIRST_SEED]] [--unspoilt] [--verbose] [--limits]\n"
         "       bench speed\n"
         "       bench import [FILE]\n"
         "       bench decimals [COUNT [SEED]]\n"
         "Accuracy over random simulated sets (400 from seed 1 on); how often each figure's interval holds "
         "the\n"
-        "truth, under many conditions (200 sets from seed 1 on); what becomes of good logs spoilt in one "
+        "truth, under many conditions (200 sets from seed 1 on); what a phone's own attitude is worth; what "
+        "becomes of good logs spoilt in one "
         "way\n"
         "each (400 from seed 1 on); CPU time from CSV bytes to figures; the importer beside other readers "
         "(on a\n"
@@ -68,6 +70,9 @@ int main(int argc, char **argv)
     }
     if (strcmp(argv[1], "accuracy") == 0) {
         return bench_accuracy((size_t)numbers[0], numbers[1], only, verbose, limits);
+    }
+    if (strcmp(argv[1], "attitude") == 0) {
+        return bench_attitude((size_t)numbers[0], numbers[1], verbose);
     }
     if (strcmp(argv[1], "decimals") == 0) {
         return bench_decimals(given > 0 ? numbers[0] : 10000000, numbers[1]);

@@ -28,6 +28,10 @@ size_t bench_match(const struct sim_truth *truth, const struct bp_summary *summa
  * invented; mean velocity within 0.015 and 0.02 m/s rms). Else 0. */
 int bench_accuracy(size_t sets, uint64_t first_seed, char only, bool verbose, bool limits);
 
+/* Measures `sets` study sets from `first_seed` on as logs with and without gravity, gyroscope and the phone's
+ * own attitude, and prints how far mean velocity is off. 1 when memory is out. */
+int bench_attitude(size_t sets, uint64_t first_seed, bool verbose);
+
 /* Times the way from CSV bytes to summary for logs of growing length and prints milliseconds of CPU. */
 int bench_speed(void);
 
