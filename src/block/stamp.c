@@ -72,13 +72,20 @@ static enum bp_code fail(struct bp_error *error, enum bp_code code, const char *
     return code;
 }
 
+/* A path that the system cannot open: for want of memory, or for what is the path's own. */
+static enum bp_code fail_open(struct bp_error *error, const char *path)
+{
+    int reason = errno;
+    return fail(error, reason == ENOMEM ? BP_ERR_MEMORY : BP_ERR_OPEN, path, strerror(reason));
+}
+
 static enum bp_code add_file(XXH3_state_t *state, const char *path, struct bp_error *error)
 {
     FILE *file = fopen(path, "rb");
     char *bytes = file ? malloc(BLOCK_BYTES) : NULL;
     enum bp_code code = BP_OK;
     if (!file) {
-        return fail(error, BP_ERR_OPEN, path, strerror(errno));
+        return fail_open(error, path);
     }
     if (!bytes) {
         code = fail(error, BP_ERR_MEMORY, path, "out of memory");
@@ -101,7 +108,7 @@ static enum bp_code add_folder(XXH3_state_t *state, const char *path, struct bp_
     struct stat status;
     char inside[PATH_MAX];
     int count = scandir(path, &names, not_hidden, by_name);
-    enum bp_code code = count < 0 ? fail(error, BP_ERR_OPEN, path, strerror(errno)) : BP_OK;
+    enum bp_code code = count < 0 ? fail_open(error, path) : BP_OK;
     for (int i = 0; i < count && code == BP_OK; i++) {
         XXH3_128bits_update(state, names[i]->d_name, strlen(names[i]->d_name) + 1);
         if (join(path, names[i]->d_name, inside) && stat(inside, &status) == 0 && S_ISREG(status.st_mode)) {
@@ -116,7 +123,7 @@ enum bp_code bp_digest_of_path(const char *path, struct bp_digest *digest, struc
 {
     struct stat status;
     if (stat(path, &status) != 0) {
-        return fail(error, BP_ERR_OPEN, path, strerror(errno));
+        return fail_open(error, path);
     }
     XXH3_state_t *state = XXH3_createState();
     if (!state) {

@@ -5,6 +5,7 @@
  */
 #include "import/json_log.h"
 
+#include "base/spare.h"
 #include "import/dialect.h"
 
 #include <errno.h>
@@ -14,9 +15,10 @@
 #include <string.h>
 
 enum {
-    BYTES_MAX = 1 << 26, /* 64 MB: half an hour of six axes at 200 Hz */
-    DEPTH_MAX = 4,       /* objects in objects, and what holds the log */
-    SERIES_MAX = 32,     /* sensors with an array each */
+    BYTES_MAX = 1 << 26,    /* 64 MB: half an hour of six axes at 200 Hz */
+    DEPTH_MAX = 4,          /* objects in objects, and what holds the log */
+    SERIES_MAX = 32,        /* sensors with an array each */
+    PARSER_BYTES = 1048576, /* more than jansson takes for one record of a log */
     PATH_BYTES = 160
 };
 
@@ -205,8 +207,12 @@ static json_t *next_value(struct converter *c, const char **at, size_t *number)
     if (*at == c->end || **at == ']') {
         return NULL;
     }
-    errno = 0;
     ++*number;
+    if (!bp_spare_memory(PARSER_BYTES)) { /* or jansson asserts on a long string with an escape */
+        fail(c, BP_ERR_MEMORY, NULL);
+        return NULL;
+    }
+    errno = 0;
     json_t *value = json_loadb(*at, (size_t)(c->end - *at), JSON_DISABLE_EOF_CHECK, &fault);
     if (value != NULL) {
         *at += fault.position;

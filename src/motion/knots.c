@@ -13,10 +13,11 @@ static bool take_arrays(struct bp_knots *k, size_t most, struct bp_arena *arena)
     k->height_error = bp_arena_zero(arena, most, sizeof *k->height_error);
     k->steps = bp_arena_zero(arena, most, sizeof *k->steps);
     k->rough = bp_arena_zero(arena, most, sizeof *k->rough);
+    k->uneven = bp_arena_zero(arena, most, sizeof *k->uneven);
     k->gap_s = bp_arena_zero(arena, most, sizeof *k->gap_s);
     k->clipped_s = bp_arena_zero(arena, most, sizeof *k->clipped_s);
     return k->sample && k->length_s && k->speed && k->height && k->speed_error && k->height_error &&
-           k->rough && k->steps && k->gap_s && k->clipped_s;
+           k->rough && k->uneven && k->steps && k->gap_s && k->clipped_s;
 }
 
 /* Marks the samples that must be knots. */
@@ -77,8 +78,16 @@ static void add_step(const struct bp_motion *motion, struct bp_knots *k, size_t 
     k->length_s[knot] += dt;
     k->steps[knot]++;
     k->rough[knot] += roughness(motion, i) * dt * dt;
+    k->uneven[knot] += dt * dt;
     k->gap_s[knot] += trace->marks[i] & BP_MARK_AFTER_GAP ? dt : 0;
     k->clipped_s[knot] += trace->marks[i] & BP_MARK_CLIPPED ? dt : 0;
+}
+
+/* From the sum of the steps' squares to what is uneven of them. */
+static void finish(struct bp_knots *k, size_t knot)
+{
+    double even = k->length_s[knot] * k->length_s[knot] / (double)(k->steps[knot] > 0 ? k->steps[knot] : 1);
+    k->uneven[knot] = k->uneven[knot] > 0 ? fmax(1 - even / k->uneven[knot], 0) : 0;
 }
 
 bool bp_knots_make(const struct bp_motion *motion, const struct bp_closures *closures, double step_s,
@@ -103,6 +112,7 @@ bool bp_knots_make(const struct bp_motion *motion, const struct bp_closures *clo
             add_step(motion, knots, knots->count, i);
         }
         if (marked[i]) {
+            finish(knots, knots->count);
             knots->sample[knots->count++] = i;
         }
     }

@@ -24,6 +24,7 @@ struct bp_knots {
     double (*speed_error)[BP_ERRORS];
     double (*height_error)[BP_ERRORS];
     double *rough;     /* variance of speed from what the rate does not resolve, (m/s)^2 */
+    double *uneven;    /* of the steps' mean square the part that is their scatter, 0 to 1 */
     double *gap_s;     /* part of the time that is a gap */
     double *clipped_s; /* part of the time spent clipped */
 };

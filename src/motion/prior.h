@@ -13,9 +13,11 @@ struct bp_prior {
                                under 1 °C in a set */
     double force_noise_floor; /* m/s^2 sqrt(s): velocity random walk added for what the white noise does not
                                  explain (scale, cross-axis, second-order tilt) with a gyroscope */
-    double rough_share; /* which part of the roughness above sensor noise is an error of the integral: clatter
-                           the sensor filtered before sampling integrates to nearly nothing, clatter that
-                           folded back does not; as variance */
+    double rough_share; /* which part of the roughness above sensor noise is an error of the integral, where
+                           the rate resolves clatter and the steps are even: it integrates to nearly nothing;
+                           as variance */
+    double fold_share;  /* and which part more where all of it lies past half the rate, and may fold back */
+    double ring_hz;     /* links and plates ring up to this */
     double force_noise_no_gyro; /* the same without one: with the floor, what the swing's share leaves of
                                    sideways acceleration seen as vertical, 0.005 rms over simulated sets */
     double swing_share; /* without a gyroscope: which part of how "up" swings is sideways acceleration, from

@@ -58,6 +58,17 @@ static double rounding_variance(const struct work *w, size_t k)
     return was != is ? grid * grid / UNIFORM : 0;
 }
 
+/* Which part of the roughness above the white noise is an error of the integral: a little always; what lies
+ * past half the rate folds back as far as the sensor let it through; and where steps differ, readings that
+ * add up to nothing do not when each is weighed with its step. */
+static double rough_share(const struct work *w, size_t k)
+{
+    const struct bp_knots *knots = w->knots;
+    double rate_hz = (double)knots->steps[k] / knots->length_s[k];
+    double folds = fmax(1 - 0.5 * rate_hz / w->prior->ring_hz, 0);
+    return fmin(w->prior->rough_share + w->prior->fold_share * folds + knots->uneven[k], 1);
+}
+
 /* x_k = F x_{k-1} + input: h += v dt + ∫∫a - ∫∫up·b, v += ∫a - ∫up·b. */
 static void predict(struct work *w, size_t k)
 {
@@ -85,7 +96,7 @@ static void predict(struct work *w, size_t k)
     double swing =
         w->motion->swing_m_s2 ? prior->swing_spread * knots->speed_error[k][BP_ERROR_LEAN] / dt : 0;
     double white = w->motion->noise.force_sd * w->motion->noise.force_sd * dt * dt / (double)knots->steps[k];
-    double rough = fmin(knots->rough[k], white) + prior->rough_share * fmax(knots->rough[k] - white, 0);
+    double rough = fmin(knots->rough[k], white) + rough_share(w, k) * fmax(knots->rough[k] - white, 0);
     double q = w->noise * w->noise + 2 * prior->swing_time_s * swing * swing +
                (rough + hidden * hidden + beyond * beyond) / dt;
     Q[BP_STATE_HEIGHT * N + BP_STATE_HEIGHT] += q * dt * dt * dt / 3;

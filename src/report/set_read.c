@@ -5,6 +5,7 @@
  */
 #include "barplumb/report.h"
 
+#include "base/spare.h"
 #include "report/figures.h"
 
 #include <errno.h>
@@ -192,6 +193,15 @@ static enum bp_code get_summary(struct reading *reading, const json_t *root, str
                                     : BP_OK;
 }
 
+/* Jansson asserts where a long string with an escape gets no memory, so that there is some is asked first:
+ * the smallest value in a document, "1,", takes 24 bytes and up to 16 of its array. */
+static bool memory_to_parse(size_t count)
+{
+    const size_t TREE_PER_BYTE = 24, PARSER_BYTES = 65536;
+    return count <= (SIZE_MAX - PARSER_BYTES) / TREE_PER_BYTE &&
+           bp_spare_memory(PARSER_BYTES + TREE_PER_BYTE * count);
+}
+
 enum bp_code bp_report_set_read(const char *bytes, size_t count, struct bp_arena *arena,
                                 struct bp_summary *summary, struct bp_error *error)
 {
@@ -199,6 +209,9 @@ enum bp_code bp_report_set_read(const char *bytes, size_t count, struct bp_arena
     struct reading reading = {arena, false};
     memset(summary, 0, sizeof *summary);
     bp_error_clear(error);
+    if (!memory_to_parse(count)) {
+        return bp_error_set(error, BP_ERR_MEMORY, "out of memory for a set's document");
+    }
     errno = 0;
     json_t *root = json_loadb(bytes, count, JSON_REJECT_DUPLICATES, &fault);
     enum bp_code code = BP_OK;

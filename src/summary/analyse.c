@@ -36,7 +36,8 @@ struct work {
     struct bp_arena *arena;
     struct bp_error *error;
     struct bp_check check;
-    struct bp_trace without; /* the same without its gyroscope, where the check found that wrong */
+    struct bp_trace
+        own; /* the trace as it is analysed: its clock even, without a gyroscope that the check found wrong */
     struct bp_motion motion;
     struct bp_track track;
     struct bp_reps reps;
@@ -76,6 +77,17 @@ static enum bp_code refuse_unfit(struct work *w)
     return BP_ERR_MOTION;
 }
 
+/* The check has told of the log as it is; from here on it is the trace of our own. */
+static enum bp_code even_clock(struct work *w)
+{
+    w->own = *w->trace;
+    w->trace = &w->own;
+    if (!bp_motion_even_clock(w->trace, w->check.clock.step_s, w->arena, &w->own.time_s)) {
+        return bp_error_set(w->error, BP_ERR_MEMORY, "out of memory for the log's clock");
+    }
+    return BP_OK;
+}
+
 /* A gyroscope that turns otherwise than gravity would be believed. The accelerometer alone does not care
  * which of its axes is which, nor about their signs. */
 static enum bp_code leave_out_gyroscope(struct work *w)
@@ -83,12 +95,10 @@ static enum bp_code leave_out_gyroscope(struct work *w)
     if (!w->check.gyroscope_wrong) {
         return BP_OK;
     }
-    w->without = *w->trace;
-    w->without.gyroscope = false;
+    w->own.gyroscope = false;
     for (size_t a = 0; a < 3; a++) {
-        w->without.turn[a] = NULL;
+        w->own.turn[a] = NULL;
     }
-    w->trace = &w->without;
     return bp_still_find(w->trace, &bp_still_defaults, w->arena, &w->check.still, &w->check.noise, NULL,
                          w->error);
 }
@@ -187,6 +197,7 @@ static enum bp_code analyse(struct work *w, struct bp_summary *summary)
 {
     double odds = 0;
     enum bp_code code = refuse_unfit(w);
+    code = code == BP_OK ? even_clock(w) : code;
     code = code == BP_OK ? leave_out_gyroscope(w) : code;
     if (code == BP_OK && w->settings->rig) {
         code = bp_load_prepare(w->settings->rig, &w->loads.model, w->error);

@@ -21,6 +21,7 @@
 #include <fcntl.h>
 #include <fftw3.h>
 #include <ftw.h>
+#include <jansson.h>
 #include <signal.h>
 #include <sndfile.h>
 #include <stdbool.h>
@@ -57,6 +58,9 @@ fftw_plan __real_fftw_plan_dft_1d(int n, fftw_complex *in, fftw_complex *out, in
 fftw_plan __wrap_fftw_plan_dft_1d(int n, fftw_complex *in, fftw_complex *out, int sign, unsigned flags);
 void __real_fftw_execute_dft(fftw_plan plan, fftw_complex *in, fftw_complex *out);
 void __wrap_fftw_execute_dft(fftw_plan plan, fftw_complex *in, fftw_complex *out);
+
+json_t *__real_json_loadb(const char *bytes, size_t count, size_t flags, json_error_t *fault);
+json_t *__wrap_json_loadb(const char *bytes, size_t count, size_t flags, json_error_t *fault);
 
 SNDFILE *__real_sf_open(const char *path, int mode, SF_INFO *info);
 SNDFILE *__wrap_sf_open(const char *path, int mode, SF_INFO *info);
@@ -108,6 +112,15 @@ SNDFILE *__wrap_sf_open(const char *path, int mode, SF_INFO *info)
     SNDFILE *file = __real_sf_open(path, mode, info);
     failing_alloc_go_on();
     return file;
+}
+
+/* And jansson asserts: src/report/set_read.c and src/import/json_log.c ask likewise. */
+json_t *__wrap_json_loadb(const char *bytes, size_t count, size_t flags, json_error_t *fault)
+{
+    failing_alloc_pause();
+    json_t *root = __real_json_loadb(bytes, count, flags, fault);
+    failing_alloc_go_on();
+    return root;
 }
 
 /* ---- one run ---- */

@@ -127,7 +127,7 @@ static void intervals_widen_with_what_the_log_lacks(void **state)
     sim_scenario_rig(SIM_CHAINS, &scenario);
     scenario.clatter_m_s2 = 35;
     scenario.rate_hz = 50;
-    assert_true(width_of(set, &scenario, speed) > 1.5 * tidy);
+    assert_true(width_of(set, &scenario, speed) > 1.3 * tidy); /* a rattle past half the rate */
 }
 
 /* Where the mean speed cannot be told from none the rep has no speeds, and a finding says so. */

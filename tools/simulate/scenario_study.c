@@ -180,10 +180,18 @@ static void draw_trouble(struct bp_random *r, struct sim_scenario *s)
     set_off(r, s);
 }
 
+/* A phone's sensor samples evenly, by its own oscillator: what scatters is when the time is written down. */
+static void scatter_stamps(struct sim_scenario *s)
+{
+    s->stamp_jitter_s = s->jitter_s;
+    s->jitter_s = 0.0;
+}
+
 void sim_scenario_study(uint64_t seed, struct sim_scenario *scenario)
 {
     struct bp_random random;
     sim_scenario_random(seed, scenario);
+    scatter_stamps(scenario);
     bp_random_init(&random, seed, SIM_STREAM_STUDY);
     draw_sensors(&random, scenario);
     draw_web_page(&random, scenario);
