@@ -104,8 +104,7 @@ struct bp_motion {
     double *up[3];      /* [count] unit vector up, in phone axes */
     double *rise_m_s2;  /* [count] vertical acceleration, bias not yet removed */
     double *swing_m_s2; /* [count] what rise_m_s2 would be off by, were all of how "up" swings sideways
-                           acceleration; NULL with a gyroscope or
-                           the phone's own attitude */
+                           acceleration; NULL with a gyroscope or the phone's own attitude */
     double *along_m_s2; /* [count] horizontal acceleration along the bar, gravity removed */
     double *fore_m_s2;  /* [count] horizontal acceleration across the bar; NULL without a gyroscope */
     double *tilt_rad;   /* [count] inclination of the bar against the horizontal; NULL without a gyroscope */

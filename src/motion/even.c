@@ -7,14 +7,12 @@
 #include <math.h>
 #include <string.h>
 
-static const double REACH_S = 1.0; /* the straight line through the stamps runs so far either way */
-static const double SCATTER_MOST =
-    0.4;                              /* of a step; what lies further off is no scatter about an even clock */
-static const double LATE_MOST = 0.05; /* share of such stamps within reach of an even clock */
-static const double USUAL_MOST = 1.75; /* of the median step: a longer one has lost a sample */
-static const double PHASE_GAIN =
-    0.05;                /* of a stamp's distance from the even clock, while samples are numbered */
-enum { LEAST_RUN = 20 }; /* samples between two gaps; fewer tell nothing of their clock */
+static const double REACH_S = 1.0;      /* either way, of the straight line through the stamps */
+static const double SCATTER_MOST = 0.4; /* of a step; what lies further off an even clock is no scatter */
+static const double LATE_MOST = 0.05;   /* share of such stamps within reach of an even clock */
+static const double USUAL_MOST = 1.75;  /* of the median step: a longer one has lost a sample */
+static const double PHASE_GAIN = 0.05;  /* of a stamp's distance from the clock, while samples are numbered */
+enum { LEAST_RUN = 20 };                /* samples between two gaps; fewer tell nothing of their clock */
 
 /* A run of samples without a gap: [first, end). */
 struct run {
@@ -30,8 +28,7 @@ struct sums {
     double n, x, xx, u, xu;
 };
 
-/* Mean of the steps that have lost nothing: with coarse stamps, 2 and 3 ms in turn, no single one is usual.
- */
+/* Mean of the steps that have lost nothing: with coarse stamps, 2 and 3 ms in turn, none is usual. */
 static double usual_step(const struct bp_trace *trace, double median)
 {
     double sum = 0;
@@ -172,6 +169,7 @@ bool bp_motion_even_clock(const struct bp_trace *trace, double step_s, struct bp
         even_run(&run);
     }
     struct run whole = {trace->time_s, step, trace->count, number, even};
+    even[0] = trace->time_s[0]; /* a trace begins at 0 */
     keep_order(&whole);
     *time_s = even;
     return true;

@@ -25,7 +25,7 @@ static void mark_samples(const struct bp_motion *motion, const struct bp_closure
                          unsigned char *knot)
 {
     const struct bp_trace *trace = motion->trace;
-    double next = 0;
+    double next = trace->time_s[0];
     for (size_t i = 0; i < trace->count; i++) {
         if (trace->time_s[i] >= next) {
             knot[i] = 1;

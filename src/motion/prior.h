@@ -28,10 +28,10 @@ struct bp_prior {
     double swing_time_s;    /* for about so long: a push of the shake band */
     double turn_bias_rad_s; /* sd of a gyroscope axis's bias when no still spell shows it (±3 °/s max) */
     double turn_bias_left;  /* rad/s: what a still spell leaves of it */
-    double
-        attitude_rad;       /* sd, about each level axis, of an attitude that the phone itself tells: general
-                               filters are off in inclination by 2.7° (Madgwick) and 3.7° (Mahony) rms over all
-                               trials of the BROAD benchmark (Laidig et al. 2021, Data 6(7):72); 3.2° are taken */
+    /* sd, about each level axis, of an attitude that the phone itself tells: general filters are off in
+     * inclination by 2.7° (Madgwick) and 3.7° (Mahony) rms over all trials of the BROAD benchmark (Laidig et
+     * al. 2021, Data 6(7):72); 3.2° are taken */
+    double attitude_rad;
     double attitude_time_s; /* for about so long: such filters are corrected over 1.4 s (Mahony's gain of
                                0.74/s there) to 3 s (VQF's) */
     double turn_walk;       /* rad per sqrt(s): attitude walk from gyroscope noise, scale and cross-axis */

@@ -36,8 +36,7 @@ struct work {
     struct bp_arena *arena;
     struct bp_error *error;
     struct bp_check check;
-    struct bp_trace
-        own; /* the trace as it is analysed: its clock even, without a gyroscope that the check found wrong */
+    struct bp_trace own; /* as analysed: its clock even, without a gyroscope that the check found wrong */
     struct bp_motion motion;
     struct bp_track track;
     struct bp_reps reps;
