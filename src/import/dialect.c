@@ -270,6 +270,9 @@ static enum bp_code no_rows(struct bp_importer *im, struct sniffer *s, struct bp
 {
     enum { HEADERS_MOST = 3 }; /* lines of words past which they are what the text consists of */
     static const char separators[] = {',', ';', '\t', '|'};
+    if (s->count == 0) {
+        return bp_import_fail(im, BP_ERR_EMPTY, 0, 0, "the log is empty");
+    }
     for (size_t k = 0; k < sizeof separators; k++) {
         size_t headers = 0, last = 0;
         d->separator = separators[k];
@@ -292,14 +295,14 @@ static enum bp_code no_rows(struct bp_importer *im, struct sniffer *s, struct bp
                           "blanks were found");
 }
 
-static enum bp_code settle(struct bp_importer *im, const char *block, struct sniffer *s, struct bp_dialect *d)
+/* found: whether rows begin among these lines. */
+static enum bp_code settle(struct bp_importer *im, const char *block, struct sniffer *s, struct bp_dialect *d,
+                           bool *found)
 {
     d->point = '.';
-    if (s->count == 0) {
-        return bp_import_fail(im, BP_ERR_EMPTY, 0, 0, "the log is empty");
-    }
+    *found = false;
     if (!choose_cut(s, d)) {
-        return no_rows(im, s, d);
+        return BP_OK;
     }
     if (d->columns > bp_import_column_limit(im->settings)) {
         return bp_import_fail(im, BP_ERR_LIMIT, s->lines[s->count - 1].number, 0, "more than %zu columns",
@@ -314,10 +317,11 @@ static enum bp_code settle(struct bp_importer *im, const char *block, struct sni
             d->data_at = (size_t)(s->lines[i].at - block);
             d->data_line = s->lines[i].number;
             find_header(s, i, d);
+            *found = true;
             return BP_OK;
         }
     }
-    return no_rows(im, s, d);
+    return BP_OK;
 }
 
 enum bp_code bp_import_sniff(struct bp_importer *im, const char *block, size_t count, bool whole,
@@ -336,11 +340,14 @@ enum bp_code bp_import_sniff(struct bp_importer *im, const char *block, size_t c
     struct line first = {block + skip, 0, first_line};
     for (;;) {
         enum bp_code code = collect_lines(im, &first, block + count, whole, dialect->line_end, s);
-        code = code == BP_OK ? settle(im, block, s, dialect) : code;
-        if ((code != BP_ERR_FORMAT && code != BP_ERR_EMPTY) || s->count < LINES_MAX) {
+        bool found = false;
+        code = code == BP_OK ? settle(im, block, s, dialect, &found) : code;
+        if (code != BP_OK || found) {
             return code;
         }
-        bp_error_clear(im->error);
+        if (s->count < LINES_MAX) {
+            return no_rows(im, s, dialect);
+        }
         first = s->lines[s->count - LINES_AGAIN];
     }
 }
