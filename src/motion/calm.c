@@ -2,7 +2,7 @@
  *
  * Where the phone lies calm: block after block with hardly any movement in it and gravity from one side.
  */
-#include "split/parts.h"
+#include "motion/calm.h"
 
 #include "barplumb/units.h"
 
@@ -13,7 +13,7 @@ static const double BLOCK_S = 0.5;
 enum { BLOCK_LEAST = 5 }; /* samples; fewer say nothing of how calm it was */
 
 /* Of one axis about its mean. A phone's own noise is at most about 0.08 m/s^2 and 0.006 rad/s
- * (motion/still.c), a floor that trembles adds to it, and hands hold nothing so quiet for as long as a rest
+ * (still.c), a floor that trembles adds to it, and hands hold nothing so quiet for as long as a rest
  * lasts. */
 static const double FORCE_SD_MOST = 0.12, TURN_SD_MOST = 0.02;
 static const double GRID_VARIANCE = 1.0 / 12; /* of a value rounded to a grid of 1 */
