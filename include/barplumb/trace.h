@@ -22,7 +22,9 @@ enum bp_mark {
     BP_MARK_CLIPPED = 1,   /* an acceleration axis stands at the sensor's limit */
     BP_MARK_AFTER_GAP = 2, /* samples are missing before this one */
     BP_MARK_MENDED = 4,    /* the value was interpolated over a bad or absent cell */
-    BP_MARK_GYRO_CLIPPED = 8
+    BP_MARK_GYRO_CLIPPED = 8,
+    BP_MARK_SPOILT = 16 /* between the sample before and this one the log is not to be trusted: the clock was
+                           set, or rows were put in; a finding says so */
 };
 
 enum { BP_RECOGNISED_TEXT = 400 };

@@ -410,10 +410,12 @@ static void take_force(struct bp_trace *t, const struct bp_part *part)
 enum bp_code bp_import_assemble(struct bp_importer *im, struct bp_part *force_part, struct bp_part *turn_part,
                                 struct bp_trace *trace)
 {
-    enum bp_code code = BP_OK;
     trace->turn_limit = trace->force_limit = (double)NAN;
     bool known = judge_force(im, &force_part->force, trace);
-    code = bp_import_settle_attitude(im, force_part, turn_part != NULL ? turn_part : force_part);
+    enum bp_code code = bp_import_drop_copies(im, &force_part->force, trace->force_grid);
+    if (code == BP_OK) {
+        code = bp_import_settle_attitude(im, force_part, turn_part != NULL ? turn_part : force_part);
+    }
     if (code != BP_OK) {
         return code;
     }

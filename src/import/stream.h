@@ -80,6 +80,10 @@ void bp_import_mend_spikes(struct bp_importer *im, const double *time, double *c
 /* ---- frozen.c: leaves out what repeats one reading over and over, so that it is a gap. grid: as judged. */
 void bp_import_drop_frozen(struct bp_importer *im, struct bp_stream *s, double grid);
 
+/* ---- copies.c: takes out rows that are written over again with later times. grid: of the acceleration.
+ * Errors: MEMORY. */
+enum bp_code bp_import_drop_copies(struct bp_importer *im, struct bp_stream *s, double grid);
+
 /* ---- mend.c */
 /* Reports the table's bad cells, or refuses a table with too many. Errors: NUMBER. */
 enum bp_code bp_import_judge_bad(struct bp_importer *im, const struct bp_table *table);

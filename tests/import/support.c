@@ -95,8 +95,9 @@ void support_sound_trace(const struct bp_trace *t)
     for (size_t i = 0; i < t->count; i++) {
         assert_true(isfinite(t->time_s[i]));
         assert_true(i == 0 || t->time_s[i] > t->time_s[i - 1]);
-        assert_int_equal(
-            t->marks[i] & ~(BP_MARK_CLIPPED | BP_MARK_AFTER_GAP | BP_MARK_MENDED | BP_MARK_GYRO_CLIPPED), 0);
+        assert_int_equal(t->marks[i] & ~(BP_MARK_CLIPPED | BP_MARK_AFTER_GAP | BP_MARK_MENDED |
+                                         BP_MARK_GYRO_CLIPPED | BP_MARK_SPOILT),
+                         0);
         for (int a = 0; a < 3; a++) {
             assert_true((t->up[0] != NULL) == (t->up[a] != NULL));
             assert_true(t->up[a] == NULL || fabs(t->up[a][i]) <= 1.0 + 1e-12);

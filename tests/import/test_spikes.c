@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * Wild readings, a clock that is set back, a logger that stands still, and flat tops below the known limits
- * of sensors.
+ * Wild readings, a clock that is set back, a logger that stands still or writes a buffer twice, and flat tops
+ * below the known limits of sensors.
  */
 #include <setjmp.h>
 #include <stdarg.h>
@@ -189,6 +189,43 @@ static void import_takes_a_stretch_that_repeats_one_reading_for_a_gap(void **sta
     assert_null(support_finding(&in->trace, "frozen"));
 }
 
+/* Rows 300 to 339 come again in place of what followed them, or before it: later times, the same readings. */
+static void import_takes_out_a_buffer_that_is_written_twice(void **state)
+{
+    struct imported *in = *state;
+    struct bp_text text;
+    bp_text_init(&text);
+    bp_text_put(&text, HEADER);
+    for (size_t i = 0; i < 1000; i++) {
+        put_noisy_row(&text, i, i < 340 ? i : i - 40);
+    }
+    import_bytes(in, &text);
+    assert_int_equal(in->trace.count, 960);
+    const struct bp_finding *found = support_finding(&in->trace, "block-repeated");
+    assert_non_null(found);
+    assert_int_equal(found->severity, BP_RESERVATION);
+    assert_true(fabs(found->at_s - 3.4) < 1e-9);
+    assert_true(fabs(in->trace.time_s[339] - 3.39) < 1e-9 && fabs(in->trace.time_s[340] - 3.8) < 1e-9);
+    for (size_t i = 0; i < in->trace.count; i++) {
+        assert_int_equal((in->trace.marks[i] & BP_MARK_SPOILT) != 0, i == 340);
+    }
+}
+
+static void import_leaves_alone_what_repeats_by_chance(void **state)
+{
+    struct imported *in = *state;
+    struct bp_text text;
+    bp_text_init(&text);
+    bp_text_put(&text, HEADER);
+    for (size_t i = 0; i < 1000; i++) { /* a phone at rest, rounded so that few readings differ */
+        const double f[3] = {0.1 * (double)(i % 3), 0.1 * (double)(i / 3 % 2), 9.8};
+        put_row(&text, (double)i / 100.0, f);
+    }
+    import_bytes(in, &text);
+    assert_int_equal(in->trace.count, 1000);
+    assert_null(support_finding(&in->trace, "block-repeated"));
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -197,6 +234,8 @@ int main(void)
         cmocka_unit_test(import_sets_a_clock_on_again_that_was_set_back),
         cmocka_unit_test(import_sorts_late_batches_as_before),
         cmocka_unit_test(import_takes_a_stretch_that_repeats_one_reading_for_a_gap),
+        cmocka_unit_test(import_takes_out_a_buffer_that_is_written_twice),
+        cmocka_unit_test(import_leaves_alone_what_repeats_by_chance),
         cmocka_unit_test(import_sees_a_flat_top_below_any_sensors_end_in_a_fine_log),
     };
     return cmocka_run_group_tests(tests, support_setup, support_teardown);
