@@ -37,7 +37,10 @@ struct bp_check {
     double missing_s;                 /* summed length of the gaps, beyond one step each */
     double repeated_share;            /* of the samples, those that repeat the one before exactly */
     bool stuck[6];                    /* an axis that never changes: ax ay az gx gy gz */
-    bool gyroscope_wrong;             /* its turns are not gravity's: the set is measured without it */
+    double gain_off; /* sd, as a share of 1: by how much the accelerometer's gain may be off where gravity's
+                        length is (gravity-off); else 0 */
+    bool gyroscope_wrong;    /* its turns are not gravity's: the set is measured without it */
+    struct bp_doubts doubts; /* spoilt spells; the findings say of each what was found */
     enum bp_verdict verdict;
     struct bp_findings findings; /* the check's own and the importer's, worst first, then by time */
 };

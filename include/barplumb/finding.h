@@ -34,6 +34,20 @@ struct bp_findings {
     struct bp_finding list[BP_FINDINGS_MAX];
 };
 
+/* What the bar did from from_s to to_s is not known, or written otherwise than it was: readings are missing,
+ * stood still, or were put in. Log seconds. */
+struct bp_doubt {
+    double from_s, to_s;
+};
+
+enum { BP_DOUBTS_MAX = 16 };
+
+/* In no order. Where there were more than fit, the last takes in all the others. */
+struct bp_doubts {
+    size_t count;
+    struct bp_doubt list[BP_DOUBTS_MAX];
+};
+
 /* Adds one; text is printf-formatted (write numbers with bp_number_write first: printf's %f follows the
  * locale) and cut to fit. code must outlive findings. */
 #if defined(__GNUC__)

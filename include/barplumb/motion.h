@@ -90,12 +90,16 @@ struct bp_motion_settings {
      */
     const struct bp_spells *still;
     const struct bp_noise *noise;
+    struct bp_doubts doubts; /* where the check found the log spoilt, trace time; none */
+    double gain_off; /* sd of the accelerometer's gain, where the check saw it off; 0: the prior's alone */
 };
 extern BP_API const struct bp_motion_settings bp_motion_defaults;
 
 /* What does not depend on the reps: still spells, attitude, accelerations turned to the bar's axes. */
 struct bp_motion {
     const struct bp_trace *trace;
+    double gain_off;         /* of the settings */
+    struct bp_doubts doubts; /* of the settings */
     struct bp_spells still;
     struct bp_noise noise;
     struct bp_spell on_bar; /* the stretch with the phone on the bar: before and after it is being handled */

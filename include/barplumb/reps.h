@@ -18,6 +18,7 @@ extern "C" {
 struct bp_rep {
     bool missed;    /* an attempt that never reached lockout */
     double reached; /* highest point, as a share of the set's usual range (missed reps: below 1) */
+    bool spoilt;    /* it reaches into a spoilt spell (check.h); bp_reps_find sets none */
     bool left_down; /* missed, and the bar was not brought back up */
     bool has_before, has_after; /* is there a top before, a bottom after */
     size_t top_before;          /* lockout the descent left (lifts that begin with the descent) */
@@ -45,6 +46,9 @@ BP_API enum bp_code bp_reps_find(const struct bp_motion *motion, const struct bp
 BP_API enum bp_code bp_reps_closures(const struct bp_motion *motion, const struct bp_track *track,
                                      const struct bp_reps *reps, enum bp_lift lift, struct bp_arena *arena,
                                      struct bp_closures *closures, struct bp_error *error);
+
+/* How equal the ranges of a set's reps are before it is seen, sd in m. */
+BP_API double bp_reps_range_spread(enum bp_lift lift);
 
 /* True when both hold the same reps, turning at the same samples give or take `slack`. */
 BP_API bool bp_reps_equal(const struct bp_reps *a, const struct bp_reps *b, size_t slack);

@@ -101,6 +101,9 @@ struct bp_summary {
     size_t rep_count; /* completed and missed, in time order */
     struct bp_rep_figures *reps;
     struct bp_traces *traces; /* NULL unless asked for */
+    /* Between the sound reps on either side of a spoilt part, log time: reps in here have no figures, and may
+     * be missing or too many. Each has its finding, "reps-doubtful". Not in a report's JSON. */
+    struct bp_doubts doubts;
 };
 
 #ifdef __cplusplus

@@ -138,6 +138,7 @@ static void check_frozen(const struct bp_trace *trace, struct bp_check *check)
         double length_s = trace->time_s[i - 1] - trace->time_s[start];
         if (length_s >= frozen_least_s && i - start >= FROZEN_LEAST_READINGS) {
             total_s += length_s;
+            bp_check_doubt(check, trace->time_s[start], trace->time_s[i - 1]);
             if (++spells <= FROZEN_NAMED_MOST) {
                 bp_findings_add(&check->findings, "frozen", BP_RESERVATION, trace->time_s[start],
                                 "the log repeats one reading for %s s from here: what the bar did then is "
@@ -179,6 +180,7 @@ static void check_frozen_axis(const struct bp_trace *trace, size_t axis, struct 
     double length_s = trace->time_s[at + longest] - trace->time_s[at];
     if (!check->stuck[axis] && !(trace->marks[at] & BP_MARK_CLIPPED) && length_s >= frozen_axis_least_s &&
         longest >= run_beyond_chance(share, trace->count)) {
+        bp_check_doubt(check, trace->time_s[at], trace->time_s[at + longest]);
         bp_findings_add(
             &check->findings, "frozen", BP_RESERVATION, trace->time_s[at],
             "the accelerometer's %s axis repeats one reading for %s s from here while the others go "

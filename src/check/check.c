@@ -123,12 +123,16 @@ enum bp_code bp_check_trace(const struct bp_trace *trace, const struct bp_check_
         return code;
     }
     bp_check_expect_gravity(settings, &check->gravity_low, &check->gravity_high);
+    bp_check_marked_doubts(trace, check);
     bp_check_axes(trace, check);
     bp_check_clock(trace, check);
     if (!bp_check_pace(trace, arena, check)) {
         return bp_error_set(error, BP_ERR_MEMORY, "out of memory while checking the log's clock");
     }
     bp_check_rest(trace, check);
+    if (!bp_check_steady(trace, arena, check)) {
+        return bp_error_set(error, BP_ERR_MEMORY, "out of memory while checking gravity");
+    }
     bp_check_leaps(trace, check);
     if (!bp_check_turns(trace, arena, check)) {
         return bp_error_set(error, BP_ERR_MEMORY, "out of memory while checking the gyroscope");

@@ -19,6 +19,8 @@ static const double gap_harmless_s = 0.1;
 static const double missing_share_most = 0.2; /* of the log's length; past it there is no set to speak of */
 static const double gap_steps = 2.5;          /* as bp_clock counts them */
 enum { GAPS_NAMED_MOST = 8 };
+/* The smoother bridges shorter holes, and its intervals hold what a rep did in them (reps/find.c). */
+static const double gap_bridged_s = 0.4;
 
 /* One reading in ten lost makes two in a row lost every second at 100 Hz, and a still spell ends there. More
  * than a few at once is a gap. */
@@ -86,6 +88,9 @@ static void check_gaps(const struct bp_trace *trace, struct bp_check *check)
         }
         double missing_s = step - check->clock.step_s;
         check->missing_s += missing_s;
+        if (missing_s > gap_bridged_s) {
+            bp_check_doubt(check, trace->time_s[i - 1], trace->time_s[i]);
+        }
         if (missing_s > gap_harmless_s && named < GAPS_NAMED_MOST) {
             report_gap(trace->time_s[i - 1], missing_s, &check->findings);
             named++;

@@ -20,6 +20,17 @@ static const double jump_calm = 18;
  * course. There a jump must stand out further; less so one that is far in itself. */
 static const double jump_else = 40, jump_far = 25, quick_hz = 80;
 
+/* A leap stays where this much of it is left in the means over so long before and after it: a bar that goes
+ * up and down has little acceleration left in them, and rolls to and fro. */
+static const double stays_s = 3, stays_share = 0.5;
+/* A rack that is bumped may turn the phone by a few degrees at once: less is no sign of another unit or zero.
+ */
+static const double stays_least = 1; /* m/s^2 */
+
+/* Gravity that turns over: by more than 120 degrees, in means over so long, in which clatter is lost. */
+static const double over_s = 2, over_cosine = -0.5;
+static const double over_least = 0.5 * BP_STANDARD_GRAVITY, over_leap = 1.5 * BP_STANDARD_GRAVITY;
+
 /* One sensor, as this file looks at it. */
 struct sensor {
     double *const *x;
@@ -30,6 +41,10 @@ struct sensor {
     unsigned clipped;
     const char *name, *unit, *code;
     double scale; /* to the unit */
+};
+
+struct leap {
+    double by[3], length;
 };
 
 struct line {
@@ -90,22 +105,75 @@ static double step_at(const struct sensor *s, size_t i)
     return distance(here, before);
 }
 
-/* How far the course leaps between readings i - 1 and i; 0 where it does not. */
-static double jump_at(const struct bp_trace *trace, const struct bp_check *check, const struct sensor *s,
-                      size_t i)
+/* Mean of readings [first, end). */
+static void mean_over(const struct sensor *s, size_t first, size_t end, double mean[3])
+{
+    for (size_t a = 0; a < 3; a++) {
+        mean[a] = 0;
+        for (size_t i = first; i < end; i++) {
+            mean[a] += s->x[a][i];
+        }
+        mean[a] /= (double)(end - first);
+    }
+}
+
+/* Means over so long before reading i and from it on, as far as the log goes. */
+static void means_beside(const struct bp_trace *trace, const struct sensor *s, size_t i, double length_s,
+                         double before[3], double after[3])
+{
+    size_t n = (size_t)(length_s * (double)trace->count / trace->time_s[trace->count - 1]) + 1;
+    mean_over(s, i > n ? i - n : 0, i, before);
+    mean_over(s, i, i + n < trace->count ? i + n : trace->count, after);
+}
+
+/* Gravity points the other way from reading i on: nobody turns a bar over from one reading to the next. */
+static bool turns_over(const struct bp_trace *trace, const struct sensor *s, size_t i)
+{
+    double before[3], after[3], both = 0, before2 = 0, after2 = 0;
+    means_beside(trace, s, i, over_s, before, after);
+    for (size_t a = 0; a < 3; a++) {
+        both += before[a] * after[a];
+        before2 += before[a] * before[a];
+        after2 += after[a] * after[a];
+    }
+    return fmin(before2, after2) > over_least * over_least && both < over_cosine * sqrt(before2 * after2);
+}
+
+/* How much of the leap at reading i is still there in the means over a while before and after it: all of it
+ * where the sensor reads otherwise from there on, none where readings were cut out or the sensor stood still.
+ */
+static double share_left(const struct bp_trace *trace, const struct sensor *s, const struct leap *leap,
+                         size_t i)
+{
+    double before[3], after[3], both = 0;
+    means_beside(trace, s, i, stays_s, before, after);
+    for (size_t a = 0; a < 3; a++) {
+        both += (after[a] - before[a]) * leap->by[a];
+    }
+    return both / (leap->length * leap->length);
+}
+
+/* How far the course leaps between readings i - 1 and i; length 0 where it does not. */
+static struct leap jump_at(const struct bp_trace *trace, const struct bp_check *check, const struct sensor *s,
+                           size_t i)
 {
     double t = 0.5 * (trace->time_s[i - 1] + trace->time_s[i]);
     struct line before = carry_line(trace, s, i - SIDE, t), after = carry_line(trace, s, i, t);
     double residual = fmax(fmax(before.residual, after.residual), s->noise);
     bool calm = residual < s->calm && check->clock.rate_hz >= quick_hz;
-    double leap = distance(before.at, after.at);
-    double clear = calm ? jump_calm : leap > s->refused ? jump_far : jump_else;
-    return leap > s->least && leap > clear * residual ? leap : 0;
+    struct leap leap = {{after.at[0] - before.at[0], after.at[1] - before.at[1], after.at[2] - before.at[2]},
+                        distance(before.at, after.at)};
+    double clear = calm ? jump_calm : leap.length > s->refused ? jump_far : jump_else;
+    bool stands_out = leap.length > s->least && leap.length > clear * residual;
+    if (!stands_out && !(leap.length > over_leap && turns_over(trace, s, i))) {
+        leap.length = 0;
+    }
+    return leap;
 }
 
-static void report_jump(const struct sensor *s, double t, double leap, struct bp_findings *findings)
+static void report_jump(const struct sensor *s, double t, double leap, bool refused,
+                        struct bp_findings *findings)
 {
-    bool refused = leap > s->refused;
     bp_findings_add(findings, s->code, refused ? BP_REFUSAL : BP_RESERVATION, t,
                     "the %s leaps by %s %s from one reading to the next: %s", s->name,
                     bp_digits(leap * s->scale, 2).text, s->unit,
@@ -113,17 +181,22 @@ static void report_jump(const struct sensor *s, double t, double leap, struct bp
                             : "readings are cut out or wrong here, and figures across it with them");
 }
 
-static void check_sensor(const struct bp_trace *trace, const struct sensor *s, struct bp_check *check)
+/* Returns whether any was found. */
+static bool check_sensor(const struct bp_trace *trace, const struct sensor *s, struct bp_check *check)
 {
     size_t found = 0;
     for (size_t i = SIDE; i + SIDE < trace->count; i++) {
         if (step_at(s, i) < s->least || !whole(trace, s, i - SIDE, i + SIDE - 1)) {
             continue;
         }
-        double leap = jump_at(trace, check, s, i);
-        if (leap > 0) {
-            if (++found <= NAMED_MOST) {
-                report_jump(s, trace->time_s[i], leap, &check->findings);
+        struct leap leap = jump_at(trace, check, s, i);
+        if (leap.length > 0) {
+            bool stays = isfinite(s->refused) && leap.length > stays_least &&
+                         share_left(trace, s, &leap, i) > stays_share;
+            bool refused = stays || leap.length > s->refused;
+            bp_check_doubt(check, trace->time_s[i - 1], trace->time_s[i]);
+            if (refused || ++found <= NAMED_MOST) {
+                report_jump(s, trace->time_s[i], leap.length, refused, &check->findings);
             }
             i += SIDE; /* the same one still */
         }
@@ -132,6 +205,7 @@ static void check_sensor(const struct bp_trace *trace, const struct sensor *s, s
         bp_findings_add(&check->findings, s->code, BP_RESERVATION, (double)NAN, "%zu more such leaps",
                         found - NAMED_MOST);
     }
+    return found > 0;
 }
 
 void bp_check_leaps(const struct bp_trace *trace, struct bp_check *check)
@@ -146,7 +220,7 @@ void bp_check_leaps(const struct bp_trace *trace, struct bp_check *check)
                                  .unit = "m/s²",
                                  .code = "jump",
                                  .scale = 1};
-    check_sensor(trace, &force, check);
+    bool forced = check_sensor(trace, &force, check);
     if (trace->gyroscope) {
         const struct sensor turn = {.x = trace->turn,
                                     .noise = fmax(check->noise.turn_sd, trace->turn_grid),
@@ -158,6 +232,7 @@ void bp_check_leaps(const struct bp_trace *trace, struct bp_check *check)
                                     .unit = "°/s",
                                     .code = "gyro-jump",
                                     .scale = 1 / BP_DEGREE};
-        check_sensor(trace, &turn, check);
+        bool turned = check_sensor(trace, &turn, check);
+        check->gyroscope_wrong = check->gyroscope_wrong || (turned && !forced);
     }
 }

@@ -1,8 +1,9 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
  * Pace: does the clock, or the sensor, change its step in the middle of the log? A sensor's own clock keeps
- * its rate to a thousandth. Which of the two changed cannot be told from the log; a clock that did makes
- * every speed from there on wrong by as much.
+ * its rate to a thousandth, and sensors change theirs by powers of two (component data sheets), as does a
+ * logger that drops every other row. Anything else is a clock that runs otherwise from there on, and on which
+ * side of it the speeds are right the log does not say.
  */
 #include "check/parts.h"
 
@@ -14,6 +15,8 @@ enum { BLOCK = 48, BLOCKS_LEAST = 3 };
 static const double pace_share = 0.015;
 /* Times the blocks' own scatter: chance reaches 5 in the best of a thousand places to cut a log. */
 static const double pace_scatter = 8;
+/* Rates of a sensor keep their ratio, 2, 4 or so, this well. */
+static const double ratio_share = 0.01;
 /* Of a block's median: steps outside are lost or repeated readings, which say nothing of the pace. */
 static const double step_short = 0.5, step_long = 1.5;
 
@@ -74,6 +77,24 @@ static struct change find_change(const double *step, size_t blocks)
     return best;
 }
 
+/* Is it a power of two? */
+static bool sensors_own(double ratio)
+{
+    double powers = log2(ratio), whole = round(powers);
+    return whole != 0 && fabs(exp2(powers - whole) - 1) < ratio_share;
+}
+
+static void report_change(const struct change *change, double at_s, struct bp_findings *findings)
+{
+    bool own = sensors_own(change->after_s / change->before_s);
+    bp_findings_add(findings, "pace-changed", own ? BP_RESERVATION : BP_REFUSAL, at_s,
+                    "about here readings begin to come every %s ms instead of %s: %s",
+                    bp_digits(1e3 * change->after_s, 2).text, bp_digits(1e3 * change->before_s, 2).text,
+                    own ? "if that is the clock and not the sensor, speeds are wrong from here on"
+                        : "no sensor changes its rate by that much, so the clock did, and speeds are wrong "
+                          "on one side of it");
+}
+
 bool bp_check_pace(const struct bp_trace *trace, struct bp_arena *arena, struct bp_check *check)
 {
     size_t blocks = (trace->count - 1) / BLOCK;
@@ -90,11 +111,7 @@ bool bp_check_pace(const struct bp_trace *trace, struct bp_arena *arena, struct 
     struct change change = find_change(step, blocks);
     double ratio = change.after_s / change.before_s;
     if (fabs(ratio - 1) > pace_share && change.stands_out > pace_scatter) {
-        bp_findings_add(
-            &check->findings, "pace-changed", BP_RESERVATION, trace->time_s[change.block * BLOCK],
-            "about here readings begin to come every %s ms instead of %s: if that is the clock and "
-            "not the sensor, speeds are wrong from here on",
-            bp_digits(1e3 * change.after_s, 2).text, bp_digits(1e3 * change.before_s, 2).text);
+        report_change(&change, trace->time_s[change.block * BLOCK], &check->findings);
     }
     return true;
 }

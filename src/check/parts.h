@@ -25,6 +25,12 @@ static inline struct bp_digits bp_digits(double value, int decimals)
  * it is the log that writes each one twice. */
 #define BP_CHECK_REPEATED_SHARE_MOST 0.3
 
+/* Notes that [from_s, to_s] is spoilt. */
+void bp_check_doubt(struct bp_check *check, double from_s, double to_s);
+
+/* What the importer marked as spoilt. */
+void bp_check_marked_doubts(const struct bp_trace *trace, struct bp_check *check);
+
 /* Sensors: clipping, stuck axes, readings that repeat, a coarse grid. Sets clipped, repeated_share, stuck;
  * needs clock and noise. */
 void bp_check_axes(const struct bp_trace *trace, struct bp_check *check);
@@ -35,6 +41,9 @@ void bp_check_clock(const struct bp_trace *trace, struct bp_check *check);
 /* What the still spells tell: gravity, bias, whether gyroscope and gravity agree. Sets still_total_s; needs
  * clock, noise, still and the expected length of gravity. */
 void bp_check_rest(const struct bp_trace *trace, struct bp_check *check);
+
+/* Gravity's length from rest to rest. False when memory is out. */
+bool bp_check_steady(const struct bp_trace *trace, struct bp_arena *arena, struct bp_check *check);
 
 /* Leaps from one reading to the next. Needs clock and noise. */
 void bp_check_leaps(const struct bp_trace *trace, struct bp_check *check);

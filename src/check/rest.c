@@ -10,11 +10,15 @@
 static const double gravity_off_noted = BP_GRAVITY_OFF_ORDINARY;
 static const double gravity_off_reserved = 0.6; /* m/s^2 */
 static const double gravity_off_refused = 1.5;  /* m/s^2 */
-static const double gravity_strange = 5.0;      /* m/s^2, on average over a log that never rests: half of g */
-static const double gravity_gone = 3.0;         /* m/s^2: no lift averages less with gravity in it */
+/* Of what is off by no more than an offset may be, the share that is gain is anything from none to all: a
+ * uniform's sd, 1/√12. */
+static const double gain_share_sd = 0.28867513459481287;
+static const double gravity_strange = 5.0; /* m/s^2, on average over a log that never rests: half of g */
+static const double gravity_gone = 3.0;    /* m/s^2: no lift averages less with gravity in it */
 
 /* A gyroscope's reading at rest: 3 °/s is typical of phone parts, 10 °/s the most (component data sheets). */
 static const double bias_noted = 3 * BP_DEGREE, bias_reserved = 10 * BP_DEGREE;
+static const double bias_refused = 60 * BP_DEGREE; /* no gyroscope at all, or another unit */
 
 /* How far the gyroscope may turn gravity away from where it is found next: its noise and strap, its bias's
  * drift, its scale error over what it turned in between, the last up to a limit. */
@@ -77,9 +81,11 @@ static void report_gravity(double seen, double off, struct bp_check *check)
     enum bp_severity severity = off > gravity_off_refused    ? BP_REFUSAL
                                 : off > gravity_off_reserved ? BP_RESERVATION
                                                              : BP_NOTE;
-    const char *so = severity == BP_REFUSAL       ? "units or columns are not what they seem"
-                     : severity == BP_RESERVATION ? "the accelerometer is out of true"
-                                                  : "taken for an offset of the sensor";
+    check->gain_off = (severity == BP_NOTE ? gain_share_sd : 1) * off / BP_STANDARD_GRAVITY;
+    const char *so = severity == BP_REFUSAL ? "units or columns are not what they seem"
+                     : severity == BP_RESERVATION
+                         ? "the accelerometer is out of true, and every speed as much less sure"
+                         : "taken for an offset of the sensor";
     bp_findings_add(&check->findings, "gravity-off", severity, (double)NAN,
                     "the accelerometer reads %s m/s² %s where %s to %s is right: %s", bp_digits(seen, 2).text,
                     at_rest ? "at rest" : "on average", bp_digits(check->gravity_low, 2).text,
@@ -109,11 +115,16 @@ static void check_bias(const struct bp_trace *trace, struct bp_check *check)
     if (!trace->gyroscope || !(bias > bias_noted)) {
         return;
     }
-    bool reserved = bias > bias_reserved;
-    bp_findings_add(&check->findings, "gyro-bias", reserved ? BP_RESERVATION : BP_NOTE, (double)NAN,
-                    "the gyroscope reads %s °/s at rest%s", bp_digits(bias / BP_DEGREE, 1).text,
-                    reserved ? ", more than a sound one does: tilt and roll are less sure"
-                             : "; that much is taken out");
+    enum bp_severity severity = bias > bias_refused    ? BP_REFUSAL
+                                : bias > bias_reserved ? BP_RESERVATION
+                                                       : BP_NOTE;
+    const char *so = severity == BP_REFUSAL ? ": units or columns are not what they seem"
+                     : severity == BP_RESERVATION
+                         ? ", more than a sound one does; the set is measured without it"
+                         : "; that much is taken out";
+    check->gyroscope_wrong = check->gyroscope_wrong || severity == BP_RESERVATION;
+    bp_findings_add(&check->findings, "gyro-bias", severity, (double)NAN,
+                    "the gyroscope reads %s °/s at rest%s", bp_digits(bias / BP_DEGREE, 1).text, so);
 }
 
 /* Turns v with the phone through one reading of the gyroscope: u' = -ω × u, exactly over the step
@@ -195,9 +206,10 @@ static void check_agreement(const struct bp_trace *trace, struct bp_check *check
     }
     if (worst > 0) {
         const struct bp_spell *spell = &check->still.list[worst_spell];
+        check->gyroscope_wrong = true;
         bp_findings_add(&check->findings, "gyro-disagrees", BP_RESERVATION, trace->time_s[spell->last],
                         "gyroscope and gravity differ by %s° over the next %s s: see that its units and axes "
-                        "are right and the strap is tight",
+                        "are right; the set is measured without it",
                         bp_digits(worst_angle / BP_DEGREE, 0).text,
                         bp_digits(trace->time_s[spell[1].first] - trace->time_s[spell->last], 1).text);
     }

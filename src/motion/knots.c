@@ -16,8 +16,20 @@ static bool take_arrays(struct bp_knots *k, size_t most, struct bp_arena *arena)
     k->uneven = bp_arena_zero(arena, most, sizeof *k->uneven);
     k->gap_s = bp_arena_zero(arena, most, sizeof *k->gap_s);
     k->clipped_s = bp_arena_zero(arena, most, sizeof *k->clipped_s);
-    return k->sample && k->length_s && k->speed && k->height && k->speed_error && k->height_error &&
-           k->rough && k->uneven && k->steps && k->gap_s && k->clipped_s;
+    k->spoilt = bp_arena_zero(arena, most, sizeof *k->spoilt);
+    return k->spoilt && k->sample && k->length_s && k->speed && k->height && k->speed_error &&
+           k->height_error && k->rough && k->uneven && k->steps && k->gap_s && k->clipped_s;
+}
+
+/* Is the step to sample i, or a part of it, in a spoilt spell? */
+static bool is_spoilt(const struct bp_motion *motion, size_t i)
+{
+    const double *t = motion->trace->time_s;
+    bool inside = false;
+    for (size_t d = 0; i > 0 && d < motion->doubts.count; d++) {
+        inside = inside || (motion->doubts.list[d].from_s < t[i] && motion->doubts.list[d].to_s > t[i - 1]);
+    }
+    return inside;
 }
 
 /* Marks the samples that must be knots. */
@@ -31,8 +43,8 @@ static void mark_samples(const struct bp_motion *motion, const struct bp_closure
             knot[i] = 1;
             next = trace->time_s[i] + step_s;
         }
-        if ((trace->marks[i] & BP_MARK_AFTER_GAP) && i > 0) {
-            knot[i - 1] = knot[i] = 1; /* so that a gap's doubt stays between its own two knots */
+        if (((trace->marks[i] & BP_MARK_AFTER_GAP) && i > 0) || is_spoilt(motion, i)) {
+            knot[i - 1] = knot[i] = 1; /* so that the doubt stays between its own two knots */
         }
     }
     knot[trace->count - 1] = 1;
@@ -80,6 +92,7 @@ static void add_step(const struct bp_motion *motion, struct bp_knots *k, size_t 
     k->rough[knot] += roughness(motion, i) * dt * dt;
     k->uneven[knot] += dt * dt;
     k->gap_s[knot] += trace->marks[i] & BP_MARK_AFTER_GAP ? dt : 0;
+    k->spoilt[knot] = k->spoilt[knot] || is_spoilt(motion, i);
     k->clipped_s[knot] += trace->marks[i] & BP_MARK_CLIPPED ? dt : 0;
 }
 

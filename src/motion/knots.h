@@ -27,6 +27,7 @@ struct bp_knots {
     double *uneven;    /* of the steps' mean square the part that is their scatter, 0 to 1 */
     double *gap_s;     /* part of the time that is a gap */
     double *clipped_s; /* part of the time spent clipped */
+    bool *spoilt;      /* a step in between is in a spoilt spell */
 };
 
 /* The last error's record, m/s^2 a unit; NULL where there is none. */

@@ -139,7 +139,8 @@ static double turned_share(const struct bp_posterior *p)
 
 static struct whole draw_whole(const struct bp_posterior *p, struct bp_random *random)
 {
-    struct whole whole = {.scale = p->prior->force_scale * bp_random_normal(random)};
+    double gain = hypot(p->prior->force_scale, p->motion->gain_off);
+    struct whole whole = {.scale = gain * bp_random_normal(random)};
     for (int a = 0; a < 3; a++) {
         whole.lever[a] = p->prior->lever_m * bp_random_normal(random);
     }

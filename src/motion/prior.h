@@ -32,14 +32,16 @@ struct bp_prior {
      * inclination by 2.7° (Madgwick) and 3.7° (Mahony) rms over all trials of the BROAD benchmark (Laidig et
      * al. 2021, Data 6(7):72); 3.2° are taken */
     double attitude_rad;
-    double attitude_time_s; /* for about so long: such filters are corrected over 1.4 s (Mahony's gain of
-                               0.74/s there) to 3 s (VQF's) */
-    double turn_walk;       /* rad per sqrt(s): attitude walk from gyroscope noise, scale and cross-axis */
-    double gap_turn_rad_s;  /* unknown rate of turn inside a gap */
-    double gap_accel_m_s2;  /* unknown acceleration inside a gap */
-    double clip_accel_m_s2; /* unknown acceleration above a clipped reading */
-    double force_scale;     /* sd of the accelerometer's gain: phone parts 0.5-1 % (data sheets, from memory);
-                               Android     CDD 7.3.9 grants 0.5 % of nonlinearity alone */
+    double attitude_time_s;  /* for about so long: such filters are corrected over 1.4 s (Mahony's gain of
+                                0.74/s there) to 3 s (VQF's) */
+    double turn_walk;        /* rad per sqrt(s): attitude walk from gyroscope noise, scale and cross-axis */
+    double gap_turn_rad_s;   /* unknown rate of turn inside a gap */
+    double gap_accel_m_s2;   /* unknown acceleration inside a gap */
+    double spoilt_speed_m_s; /* sd of how much the bar's speed may be another behind a spoilt step */
+    double spoilt_way_m;     /* and its height: a drive's own speed and range */
+    double clip_accel_m_s2;  /* unknown acceleration above a clipped reading */
+    double force_scale; /* sd of the accelerometer's gain: phone parts 0.5-1 % (data sheets, from memory);
+                           Android CDD 7.3.9 grants 0.5 % of nonlinearity alone */
     double lever_m; /* sd, each axis, of the chip's place off the bar's axis: the bar's radius of 14 mm and
                        half a phone's thickness out, up to half its width sideways */
     /* knowledge of the lift */

@@ -66,7 +66,7 @@ static void turn_sample(struct bp_motion *motion, size_t i)
 enum bp_code bp_motion_prepare(const struct bp_trace *trace, const struct bp_motion_settings *settings,
                                struct bp_arena *arena, struct bp_motion *motion, struct bp_error *error)
 {
-    *motion = (struct bp_motion){.trace = trace};
+    *motion = (struct bp_motion){.trace = trace, .gain_off = settings->gain_off, .doubts = settings->doubts};
     if (!take_arrays(trace, arena, motion)) {
         return bp_error_set(error, BP_ERR_MEMORY, "out of memory for the bar's motion");
     }

@@ -102,6 +102,10 @@ static void predict(struct work *w, size_t k)
     Q[BP_STATE_HEIGHT * N + BP_STATE_HEIGHT] += q * dt * dt * dt / 3;
     Q[BP_STATE_HEIGHT * N + BP_STATE_SPEED] = Q[BP_STATE_SPEED * N + BP_STATE_HEIGHT] = q * dt * dt / 2;
     Q[BP_STATE_SPEED * N + BP_STATE_SPEED] += q * dt;
+    if (knots->spoilt[k]) {
+        Q[BP_STATE_HEIGHT * N + BP_STATE_HEIGHT] += prior->spoilt_way_m * prior->spoilt_way_m;
+        Q[BP_STATE_SPEED * N + BP_STATE_SPEED] += prior->spoilt_speed_m_s * prior->spoilt_speed_m_s;
+    }
     w->fit.within_m_s[k] = sqrt(q * dt);
     bp_smoother_predict(w->smoother, k, F, input, Q);
 }

@@ -91,6 +91,11 @@ static size_t last_sample(const struct work *w)
     return w->track->count - 1;
 }
 
+double bp_reps_range_spread(enum bp_lift lift)
+{
+    return hypot(SPREAD[lift].top_m, SPREAD[lift].bottom_m);
+}
+
 /* The level's spread, the set's own drawn toward the prior. */
 static double spread_of(const struct work *w, enum bp_level level, double prior)
 {

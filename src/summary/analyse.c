@@ -5,6 +5,7 @@
 #include "barplumb/analyse.h"
 #include "barplumb/ranges.h"
 #include "barplumb/reps.h"
+#include "summary/doubts.h"
 #include "summary/draws.h"
 #include "summary/findings.h"
 #include "summary/measure.h"
@@ -151,6 +152,9 @@ static enum bp_code measure(struct work *w, struct bp_summary *summary)
         const struct bp_rep *before = r > 0 ? &w->reps.list[r - 1] : NULL;
         summary->reps[r].index = r + 1;
         bp_measure_rep(&measure, &w->reps.list[r], before, w->arena, &summary->reps[r]);
+        if (w->reps.list[r].spoilt) {
+            bp_draws_forget(&summary->reps[r]);
+        }
     }
     bp_totals_of(summary->reps, summary->rep_count, &summary->set);
     bp_loads_totals(&w->loads, &smooth, &w->reps, &summary->set);
@@ -189,6 +193,7 @@ static void describe(struct work *w, struct bp_summary *summary)
         copy_text(summary->set.rig, sizeof summary->set.rig, rig->name);
     }
     bp_loads_findings(&w->loads, w->settings->rig, &w->track, &w->reps, &summary->findings);
+    bp_doubts_report(&w->check.doubts, w->trace->time_s, w->trace->count, &w->reps, summary);
     bp_summary_findings(&w->motion, &w->track, &w->reps, w->settings, summary);
 }
 
@@ -201,8 +206,11 @@ static enum bp_code analyse(struct work *w, struct bp_summary *summary)
     if (code == BP_OK && w->settings->rig) {
         code = bp_load_prepare(w->settings->rig, &w->loads.model, w->error);
     }
-    struct bp_motion_settings settings = {
-        .along_axis = w->settings->along_axis, .still = &w->check.still, .noise = &w->check.noise};
+    struct bp_motion_settings settings = {.along_axis = w->settings->along_axis,
+                                          .still = &w->check.still,
+                                          .noise = &w->check.noise,
+                                          .doubts = w->check.doubts,
+                                          .gain_off = w->check.gain_off};
     if (code == BP_OK) {
         code = bp_motion_prepare(w->trace, &settings, w->arena, &w->motion, w->error);
     }
@@ -219,6 +227,7 @@ static enum bp_code analyse(struct work *w, struct bp_summary *summary)
                             bp_lift_facts(w->settings->lift)->name);
     }
     if (code == BP_OK) {
+        bp_doubts_mark(&w->check.doubts, w->trace->time_s, &w->reps);
         code = bp_sideways_make(&w->motion, &w->check.clock, w->arena, &w->sideways, w->error);
     }
     if (code == BP_OK) {

@@ -162,6 +162,17 @@ static bool same_region(const struct bp_sticking_figures *a, const struct bp_sti
     return a->present && b->present && a->start_s < b->end_s && b->start_s < a->end_s;
 }
 
+void bp_draws_forget(struct bp_rep_figures *rep)
+{
+    for (size_t f = 0; f < REP_COUNT; f++) {
+        *at(rep, REP_PLACES[f].offset) = bp_quantity_unknown();
+    }
+    rep->sticking = (struct bp_sticking_figures){.present = false};
+    for (size_t p = 0; p < BP_PROFILE_POINTS; p++) {
+        rep->profile_m_s[p] = (double)NAN;
+    }
+}
+
 static void measure_draw(struct work *w)
 {
     struct bp_set_figures set = w->summary->set;
@@ -169,6 +180,9 @@ static void measure_draw(struct work *w)
         struct bp_rep_figures *drawn = &w->drawn[r], *rep = &w->summary->reps[r];
         bp_measure_rep(&w->measure, &w->reps->list[r], r > 0 ? &w->reps->list[r - 1] : NULL, &w->scratch,
                        drawn);
+        if (w->reps->list[r].spoilt) {
+            bp_draws_forget(drawn);
+        }
         w->stuck[r] += same_region(&rep->sticking, &drawn->sticking);
         for (size_t f = 0; f < REP_COUNT; f++) {
             size_t offset = REP_PLACES[f].offset;

@@ -13,4 +13,7 @@
 enum bp_code bp_draws_fill(const struct bp_measure *measure, const struct bp_reps *reps,
                            struct bp_arena *arena, struct bp_summary *summary, struct bp_error *error);
 
+/* Makes every figure of a rep unknown; its times, and whether it was missed, stay. */
+void bp_draws_forget(struct bp_rep_figures *rep);
+
 #endif

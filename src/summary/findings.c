@@ -5,6 +5,7 @@
 
 #include <math.h>
 #include <stdint.h>
+#include <stdlib.h>
 
 /* At rest the bar lies as the rack does, to well within this. */
 static const double SLIP_DEG = 1.5;
@@ -15,6 +16,12 @@ static const double HIT_M_S2 = 12, HIT_S = 0.2, FLOOR_S = 0.4, HITS_A_REP = 1;
 static const double CLATTERING_M_S2 = 5;
 /* A variance factor past this is no chance of a few residuals: its root is how much wider intervals are. */
 static const double DISAGREES = 2.5;
+
+/* Times the spread of ranges. With fewer reps there is no telling which is odd; of more the first are enough.
+ */
+static const double UNLIKE_SPREADS = 4;
+enum { REPS_LEAST = 3, REPS_MOST = 64 };
+static const double CM = 100;
 
 static void lift_finding(const struct bp_analyse_settings *settings, struct bp_findings *findings)
 {
@@ -222,13 +229,57 @@ static void agreement_finding(const struct bp_track *track, struct bp_findings *
     }
 }
 
-static void unsure_findings(const struct bp_summary *summary, struct bp_findings *findings)
+/* Of spoilt reps another finding speaks. */
+static void unsure_findings(const struct bp_summary *summary, const struct bp_reps *reps,
+                            struct bp_findings *findings)
 {
     for (size_t r = 0; r < summary->rep_count; r++) {
         const struct bp_rep_figures *rep = &summary->reps[r];
-        if (!rep->missed && !bp_quantity_known(rep->mean_velocity_m_s)) {
+        if (!rep->missed && !reps->list[r].spoilt && !bp_quantity_known(rep->mean_velocity_m_s)) {
             bp_findings_add(findings, "rep-unsure", BP_RESERVATION, rep->turnaround_s,
                             "rep %zu cannot be measured: its speed could not be told from none", r + 1);
+        }
+    }
+}
+
+static int by_size(const void *a, const void *b)
+{
+    const double *p = a, *q = b;
+    return (*p > *q) - (*p < *q);
+}
+
+/* The median range of all complete reps that were measured; NaN where there are too few to tell which is odd.
+ */
+static double usual_range(const struct bp_summary *summary)
+{
+    double range[REPS_MOST];
+    size_t count = 0;
+    for (size_t r = 0; r < summary->rep_count && count < REPS_MOST; r++) {
+        const struct bp_rep_figures *rep = &summary->reps[r];
+        if (!rep->missed && isfinite(rep->range_m.value)) {
+            range[count++] = rep->range_m.value;
+        }
+    }
+    qsort(range, count, sizeof *range, by_size);
+    return count >= REPS_LEAST ? range[count / 2] : (double)NAN;
+}
+
+/* Reps of one set are alike: one that goes much less far, or further, was done otherwise, or the log is
+ * wrong. */
+static void unlike_findings(const struct bp_summary *summary, struct bp_findings *findings)
+{
+    double usual = usual_range(summary), spread = bp_reps_range_spread(summary->set.lift);
+    for (size_t r = 0; r < summary->rep_count; r++) {
+        const struct bp_quantity *range = &summary->reps[r].range_m;
+        double off = fabs(range->value - usual), half = (range->high - range->low) / 2;
+        if (!summary->reps[r].missed && off > UNLIKE_SPREADS * spread && off > half) {
+            char is[40], others[40];
+            bp_number_write(CM * range->value, 0, is, sizeof is);
+            bp_number_write(CM * usual, 0, others, sizeof others);
+            bp_findings_add(findings, "rep-unlike", BP_RESERVATION, summary->reps[r].turnaround_s,
+                            "rep %zu went %s cm, the others about %s: it was done otherwise, or the log is "
+                            "wrong there",
+                            r + 1, is, others);
         }
     }
 }
@@ -247,5 +298,6 @@ void bp_summary_findings(const struct bp_motion *motion, const struct bp_track *
     hit_findings(motion, reps, settings, findings);
     clatter_finding(&summary->set, findings);
     agreement_finding(track, findings);
-    unsure_findings(summary, findings);
+    unsure_findings(summary, reps, findings);
+    unlike_findings(summary, findings);
 }

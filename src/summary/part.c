@@ -28,6 +28,10 @@ void bp_part_place(const struct bp_trace *trace, struct bp_summary *summary)
     for (size_t f = 0; f < summary->findings.count; f++) {
         summary->findings.list[f].at_s += trace->from_s;
     }
+    for (size_t d = 0; d < summary->doubts.count; d++) {
+        summary->doubts.list[d].from_s += trace->from_s;
+        summary->doubts.list[d].to_s += trace->from_s;
+    }
     for (size_t i = 0; summary->traces && i < summary->traces->count; i++) {
         summary->traces->time_s[i] += trace->from_s;
     }

@@ -30,9 +30,9 @@ static void speed_loss(const struct bp_rep_figures *reps, size_t count, struct b
     double best = (double)NAN, last = (double)NAN;
     for (size_t r = 0; r < count; r++) {
         double speed = reps[r].mean_velocity_m_s.value;
-        if (!reps[r].missed && isfinite(speed)) {
-            best = isfinite(best) ? fmax(best, speed) : speed;
-            last = speed;
+        if (!reps[r].missed) {
+            best = fmax(best, speed); /* of the known: fmax passes over NaN */
+            last = speed;             /* without it there is no loss to tell */
         }
     }
     set->best_velocity_m_s = bp_quantity_plain(best);

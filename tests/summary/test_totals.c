@@ -40,6 +40,23 @@ static void totals_lose_a_fifth_from_half_to_four_tenths(void **state)
     assert_near(set.mean_velocity_m_s.value, (0.50 + 0.47 + 0.40) / 3, 1e-12);
 }
 
+/* The last rep's speed is not known: a loss up to the one before would be of another set. */
+static void totals_tell_no_loss_up_to_a_rep_that_is_not_known(void **state)
+{
+    (void)state;
+    struct bp_rep_figures reps[REPS];
+    struct bp_set_figures set = {0};
+    make_reps(reps);
+    reps[2].mean_velocity_m_s = bp_quantity_unknown();
+    bp_totals_of(reps, REPS, &set);
+    assert_true(isnan(set.velocity_loss_pct.value));
+    assert_near(set.best_velocity_m_s.value, 0.50, 0);
+    reps[0].mean_velocity_m_s = bp_quantity_unknown();
+    reps[2].mean_velocity_m_s = bp_quantity_plain(0.40);
+    bp_totals_of(reps, REPS, &set);
+    assert_near(set.velocity_loss_pct.value, 100 * (0.47 - 0.40) / 0.47, 1e-9);
+}
+
 static void totals_leave_missed_reps_out_of_every_mean(void **state)
 {
     (void)state;
@@ -80,6 +97,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(totals_lose_a_fifth_from_half_to_four_tenths),
+        cmocka_unit_test(totals_tell_no_loss_up_to_a_rep_that_is_not_known),
         cmocka_unit_test(totals_leave_missed_reps_out_of_every_mean),
         cmocka_unit_test(totals_mean_over_what_is_known),
         cmocka_unit_test(totals_of_missed_reps_alone_are_unknown),
