@@ -117,10 +117,10 @@ struct bp_motion {
 /* The sensor's own clock behind the stamps of a log. A sensor samples by its own oscillator, evenly; what
  * scatters is when the phone writes the time down. Where all but one in twenty of the stamps scatter by less
  * than 0.4 of a step about an even clock, each goes onto the straight line by least squares through those a
- * second either way (a second of 100 readings leaves a tenth of the scatter); elsewhere, and across gaps,
- * they stay what they are. Speed gains where the bar rattles: the sum of a rattle's readings is nearly
- * nothing, the sum of readings times uneven steps is not. step_s: the median step, > 0. *time_s gets [count]
- * seconds, strictly increasing, in arena. Linear in samples. False when memory is out. */
+ * second either way (a second of 100 readings leaves a tenth of the scatter); elsewhere, across gaps, and the
+ * first of all, they stay what they are. Speed gains where the bar rattles: the sum of a rattle's readings is
+ * nearly nothing, the sum of readings times uneven steps is not. step_s: the median step, > 0. *time_s gets
+ * [count] seconds, strictly increasing, in arena. Linear in samples. False when memory is out. */
 BP_API bool bp_motion_even_clock(const struct bp_trace *trace, double step_s, struct bp_arena *arena,
                                  double **time_s);
 
