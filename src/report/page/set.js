@@ -105,9 +105,8 @@ function preparePaper(paint) {
     addEventListener('afterprint', () => turn(false));
 }
 
-function charts(set, traces, choice) {
-    const ways = waysUp(set, traces);
-    const time = makeOverTime(set, traces, ways);
+// What is seen by height, frequency and range; null when there is nothing.
+function makeByHeight(set, traces, ways, choice) {
     const loads = makeLoads(set, choice);
     const panels = [
         ways.length > 0 ? makeSpeedByHeight(ways, choice, set.reps.length) : null,
@@ -115,40 +114,42 @@ function charts(set, traces, choice) {
         makeSpectrum(set, traces),
         ...loads,
     ].filter((panel) => panel !== null);
-    return { time, panels, loads };
+    return { charts: panels.map((panel) => panel.chart),
+        node: section('height', 'By height, frequency and range', element('div', { class: 'panels' }, ...panels.map((panel) => panel.node)),
+            loads.length > 0 ? element('p', { class: 'note' }, LOADS_NOTE) : null) };
 }
 
 export function makeSetPage(main, about, read) {
     const set = read('set');
     const traces = read('traces');
     const choice = { rep: null };
-    const drawn = traces === null ? null : charts(set, traces, choice);
+    const ways = waysUp(set, traces);
+    const time = traces && makeOverTime(set, traces, ways);
     const onChoose = (rep) => {
         choice.rep = rep;
-        drawn.time.choose(rep);
+        time.choose(rep);
         redrawAll();
         for (const row of main.querySelectorAll('tr[data-rep]')) {
             row.classList.toggle('chosen', rep !== null && row.dataset.rep === `${rep.index}`);
         }
     };
-    const choosing = drawn && chooser(set, onChoose);
+    const choosing = traces && chooser(set, onChoose);
+    const drawn = traces && element('div', { class: 'charts' }, choosing.node,
+        section('time', 'Over time', element('p', { class: 'note' }, 'Shaded: the drives, numbered, cut into their ranges by the dotted lines. Pale bands: the 95 % interval of each moment.'), time.node));
     main.replaceChildren(...[heading(set, about), about.index ? element('nav', { 'aria-label': 'Pages of this block', class: 'pages' },
         element('a', { href: about.index }, 'The whole block')) : null, bigNumbers(set),
         section('reps', 'Rep by rep', firstTable(set), folded('Every figure of each rep', () => allTables(set))),
         section('words', 'In words', element('ul', {}, ...sentences(set).map((sentence) => element('li', {}, sentence)))),
-        findings(set),
-        drawn && element('div', { class: 'charts' }, choosing.node,
-            section('time', 'Over time', element('p', { class: 'note' }, 'Shaded: the drives, numbered, cut into their ranges by the dotted lines. Pale bands: the 95 % interval of each moment.'), drawn.time.node),
-            section('height', 'By height, frequency and range', element('div', { class: 'panels' }, ...drawn.panels.map((panel) => panel.node)),
-                drawn.loads.length > 0 ? element('p', { class: 'note' }, LOADS_NOTE) : null)),
-        meaning(set), caution()].filter(Boolean));
+        findings(set), drawn, meaning(set), caution()].filter(Boolean));
     const finish = () => {
-        drawn?.panels.forEach((panel) => panel.chart.make());
+        if (drawn) {
+            const byHeight = makeByHeight(set, traces, ways, choice);
+            drawn.append(byHeight.node);
+            [...time.charts.slice(1), ...byHeight.charts].forEach((chart) => chart.make());
+            preparePaper(choosing.paint);
+        }
         document.documentElement.dataset.ready = 'yes';
     };
-    if (drawn) {
-        drawn.time.charts.forEach((chart) => chart.make());
-        preparePaper(choosing.paint);
-    }
+    time?.charts[0]?.make();
     setTimeout(finish); // what is first seen is drawn first
 }
