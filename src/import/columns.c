@@ -447,7 +447,8 @@ static void take_attitude(const struct chooser *c, struct bp_layout *layout)
     }
     for (size_t i = c->columns; c->header && i-- > 0;) {
         const struct bp_heading *h = &c->headings[i];
-        if (h->attitude || (c->hint->attitude && h->kind != BP_KIND_TIME)) {
+        bool unsaid = h->kind == BP_KIND_NONE || h->kind == BP_KIND_OTHER; /* the file's name may say it */
+        if (h->attitude || (c->hint->attitude && unsaid)) {
             column[h->part] = (int)i;
         }
     }

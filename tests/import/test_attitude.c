@@ -401,6 +401,20 @@ static void attitude_in_its_own_file_is_tied_to_the_acceleration(void **state)
     rmdir(folder);
 }
 
+/* What a file's name says is for columns that say nothing themselves. */
+static void headings_outweigh_a_file_named_after_an_attitude(void **state)
+{
+    const struct way way = {.header = "qw,qx,qy,qz", .form = 'q', .linear = true};
+    struct imported *in = *state;
+    struct bp_text text;
+    write_log(&way, &text);
+    assert_int_equal(bp_import_csv_bytes("quaternion.csv", text.data, text.length, &in->settings, &in->arena,
+                                         &in->trace, &in->error),
+                     BP_OK);
+    bp_text_free(&text);
+    assert_true(worst_force(&in->trace, 1) < 1e-5);
+}
+
 #define FRESH(test) cmocka_unit_test_setup_teardown(test, support_setup, support_teardown)
 
 int main(void)
@@ -414,6 +428,7 @@ int main(void)
         FRESH(attitude_that_is_stuck_for_a_while_still_puts_gravity_back),
         FRESH(attitude_cells_that_are_none_harm_nothing),
         FRESH(attitude_in_its_own_file_is_tied_to_the_acceleration),
+        FRESH(headings_outweigh_a_file_named_after_an_attitude),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

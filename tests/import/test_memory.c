@@ -73,6 +73,18 @@ static void import_reports_memory_whichever_array_is_refused(void **state)
     }
 }
 
+/* The seeds of tools/fuzz that no layout of the table is like. */
+static void import_reports_memory_on_json_wide_characters_and_attitude(void **state)
+{
+    static const char *const fixtures[] = {
+        "../fuzz/csv/records.json", "../fuzz/csv/columns.json",        "../fuzz/csv/lines.jsonl",
+        "../fuzz/csv/wide.csv",     "../fuzz/csv/attitude-angles.csv", "../fuzz/csv/attitude-quaternion.csv"};
+    (void)state;
+    for (size_t i = 0; i < sizeof fixtures / sizeof fixtures[0]; i++) {
+        fail_each(read_fixture, fixtures[i]);
+    }
+}
+
 static void import_reports_memory_on_rows_of_several_sensors(void **state)
 {
     struct bp_text text;
@@ -123,6 +135,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(import_reports_memory_whichever_array_is_refused),
+        cmocka_unit_test(import_reports_memory_on_json_wide_characters_and_attitude),
         cmocka_unit_test(import_reports_memory_on_rows_of_several_sensors),
         cmocka_unit_test(import_reports_memory_on_a_recording),
     };
