@@ -83,6 +83,10 @@ BP_API enum bp_code bp_block_measure(const struct bp_sheet *sheet, const struct 
  * Errors: WRITE, with the path. */
 BP_API enum bp_code bp_block_write(const char *path, const char *bytes, size_t count, struct bp_error *error);
 
+/* Takes away what runs that were killed left half written in a folder, and nothing of a run that lives. A
+ * folder that cannot be read, or a file that cannot be taken away, is left as it is. */
+BP_API void bp_block_sweep(const char *folder);
+
 #ifdef __cplusplus
 }
 #endif

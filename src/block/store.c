@@ -44,7 +44,7 @@ static bool write_all(int file, const char *bytes, size_t count)
 enum bp_code bp_block_write(const char *path, const char *bytes, size_t count, struct bp_error *error)
 {
     char part[PATH_MAX];
-    int length = snprintf(part, sizeof part, "%s.%ld.part", path, (long)getpid());
+    int length = snprintf(part, sizeof part, "%s.%ld" BP_STORE_PART, path, (long)getpid());
     if (length < 0 || length >= PATH_MAX) {
         return fail_write(path, ENAMETOOLONG, error);
     }

@@ -8,6 +8,9 @@
 #include "barplumb/text.h"
 #include "block/stamp.h"
 
+/* What the name of a file that is still being written ends in, its process's number before it. */
+#define BP_STORE_PART ".part"
+
 /* Where a set's figures came from. */
 struct bp_origin {
     struct bp_digest how;     /* row, settings and version */

@@ -56,8 +56,13 @@ static bool make_folders(struct folder *folder)
         cli_complain("the folder's name is too long");
         return false;
     }
-    return make_folder(folder->path) && make_folder(folder->data) && make_folder(folder->sets) &&
-           make_folder(folder->lifters) && make_folder(folder->assets);
+    const char *const parts[] = {folder->path, folder->data, folder->sets, folder->lifters, folder->assets};
+    bool made = true;
+    for (size_t i = 0; made && i < sizeof parts / sizeof parts[0]; i++) {
+        made = make_folder(parts[i]);
+        bp_block_sweep(parts[i]);
+    }
+    return made;
 }
 
 static enum bp_code write_in(const char *folder, const char *name, const char *bytes, size_t count,

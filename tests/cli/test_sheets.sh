@@ -162,8 +162,12 @@ killed_runs_leave_whole_files_and_go_on() {
             [ "$(tail -c 2 "$page" | head -c 1)" = '}' ] || fail "$page is not whole"
         done < <(find killed/data -name '*.json' 2>/dev/null)
     done
+    echo half >"killed/data/0.json.$pid.part"
+    echo mine >killed/data/mine.part
+    echo alive >"killed/data/0.json.$$.part"
     run 0 cycle --out killed block.csv
-    find killed -name '*.part' -delete
+    [ ! -e "killed/data/0.json.$pid.part" ] || fail 'what a killed run left is still there'
+    rm "killed/data/0.json.$$.part" killed/data/mine.part || fail 'more was taken away than a killed run left'
     diff -r killed fresh || fail 'not what an undisturbed run gives'
     rm -rf killed fresh
 }
