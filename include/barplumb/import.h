@@ -46,13 +46,37 @@ enum { BP_IMPORT_COLUMNS_MAX = 256 };
 
 extern BP_API const struct bp_import_settings bp_import_defaults;
 
-/* Reads the log at path into trace: a text log, a recording, a folder of one text log a sensor, or a zip, tar
- * or gzip archive of either kind of text ("-" is standard input: text or archive). The trace's arrays live in
- * arena. Errors: OPEN, READ, EMPTY, FORMAT, NUMBER, COLUMNS, UNITS, TIME, LIMIT, MEMORY, ARGUMENT, each with
- * file, line and column where there is one; trace is then unusable (count 0). Thread-safe for different
- * arenas. */
+/* Reads the log at path into trace, of several recordings the first: a text log, a recording, a folder of one
+ * text log a sensor, or a zip, tar or gzip archive of either kind of text ("-" is standard input: text or
+ * archive). The trace's arrays live in arena. Errors: OPEN, READ, EMPTY, FORMAT, NUMBER, COLUMNS, UNITS,
+ * TIME, LIMIT, MEMORY, ARGUMENT, each with file, line and column where there is one; trace is then unusable
+ * (count 0). Thread-safe for different arenas. */
 BP_API enum bp_code bp_import_log(const char *path, const struct bp_import_settings *settings,
                                   struct bp_arena *arena, struct bp_trace *trace, struct bp_error *error);
+
+/* One recording of a log. */
+struct bp_recording {
+    char place[48];         /* where it stands: "line 62", or its folder; "" where the log is one recording */
+    enum bp_code code;      /* BP_OK: trace is whole; else error says why it could not be read */
+    struct bp_trace *trace; /* with recording and recordings set where there are several */
+    struct bp_error error;
+};
+
+enum { BP_IMPORT_RECORDINGS_MAX = 256 };
+
+struct bp_recordings {
+    size_t count;              /* at least 1 */
+    struct bp_recording *list; /* [count] in the log's order */
+};
+
+/* The same for every recording in the log: a text log in which the header stands again, an archive or a
+ * folder of several folders. All of them together keep to the limits of the settings; past
+ * BP_IMPORT_RECORDINGS_MAX the last one says that there are more. Where none can be read, the first one's
+ * error is the log's, and recordings is all zero, as after any error; where some cannot, each of the others
+ * has a finding that says so. Lives in arena. */
+BP_API enum bp_code bp_import_recordings(const char *path, const struct bp_import_settings *settings,
+                                         struct bp_arena *arena, struct bp_recordings *recordings,
+                                         struct bp_error *error);
 
 /* The same for a text log or an archive already in memory. name is used in errors. */
 BP_API enum bp_code bp_import_csv_bytes(const char *name, const char *bytes, size_t count,

@@ -59,8 +59,10 @@ struct bp_trace {
     struct bp_recognised recognised;
     struct bp_findings findings; /* what was mended or noticed while reading */
     /* Where it was cut out of a log of several sets (split.h); all 0: it is the whole log. */
-    size_t part, parts; /* the part-th of so many, from 1 */
+    size_t part, parts; /* the part-th of so many, from 1, in all recordings */
     double from_s;      /* log time of the first sample */
+    /* Where the log holds several recordings, each with a time of its own: which this is, from 1; else 0. */
+    size_t recording, recordings;
 };
 
 /* Rate and evenness of the clock. */

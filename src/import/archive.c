@@ -327,7 +327,7 @@ enum bp_code bp_import_unpack(struct bp_members *m, const char *path, const char
     return code;
 }
 
-enum bp_code bp_import_read_archive(struct bp_importer *im, struct bp_source *source, struct bp_trace *trace)
+enum bp_code bp_import_read_archive(struct bp_importer *im, struct bp_source *source)
 {
     struct bp_members members;
     char *bytes = NULL;
@@ -341,7 +341,7 @@ enum bp_code bp_import_read_archive(struct bp_importer *im, struct bp_source *so
     }
     free(bytes);
     if (code == BP_OK) {
-        code = bp_import_read_members(&members, trace);
+        code = bp_import_read_members(&members);
     }
     bp_import_free_members(&members);
     return code;

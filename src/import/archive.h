@@ -12,6 +12,6 @@
 enum bp_code bp_import_unpack(struct bp_members *m, const char *path, const char *bytes, size_t count);
 
 /* A whole log that is an archive; the source is read to its end. */
-enum bp_code bp_import_read_archive(struct bp_importer *im, struct bp_source *source, struct bp_trace *trace);
+enum bp_code bp_import_read_archive(struct bp_importer *im, struct bp_source *source);
 
 #endif

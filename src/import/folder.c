@@ -123,7 +123,7 @@ static enum bp_code list_files(struct bp_members *m, const char *path, int depth
     return code;
 }
 
-enum bp_code bp_import_read_folder(struct bp_importer *im, const char *path, struct bp_trace *trace)
+enum bp_code bp_import_read_folder(struct bp_importer *im, const char *path)
 {
     struct bp_members members;
     enum bp_code code = bp_import_begin_members(&members, im, "folder");
@@ -131,7 +131,7 @@ enum bp_code bp_import_read_folder(struct bp_importer *im, const char *path, str
         code = list_files(&members, path, 0);
     }
     if (code == BP_OK) {
-        code = bp_import_read_members(&members, trace);
+        code = bp_import_read_members(&members);
     }
     bp_import_free_members(&members);
     return code;

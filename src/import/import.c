@@ -7,6 +7,7 @@
 #include <math.h>
 #include <stdarg.h>
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 #include <sys/stat.h>
 #include <unistd.h>
@@ -57,36 +58,17 @@ static enum bp_code check_settings(struct bp_importer *im)
     return bp_import_check_choices(im);
 }
 
-/* Prepares im and trace; the trace is empty but safe to look at whatever happens. */
 static enum bp_code begin(struct bp_importer *im, const char *name, const struct bp_import_settings *settings,
-                          struct bp_arena *arena, struct bp_trace *trace, struct bp_error *error)
+                          struct bp_arena *arena, struct bp_shelf *shelf)
 {
     *im = (struct bp_importer){.name = name != NULL ? name : "",
                                .settings = settings != NULL ? settings : &bp_import_defaults,
                                .arena = arena,
-                               .findings = &trace->findings,
-                               .error = error};
+                               .shelf = shelf,
+                               .error = shelf->error};
     bp_arena_init(&im->scratch);
-    bp_error_clear(error);
-    memset(trace, 0, sizeof *trace);
-    trace->start_epoch_s = trace->force_limit = trace->turn_limit = (double)NAN;
-    trace->recognised.declared_rate_hz = (double)NAN;
+    bp_error_clear(im->error);
     return check_settings(im);
-}
-
-static enum bp_code finish(struct bp_importer *im, enum bp_code code, struct bp_trace *trace)
-{
-    bp_arena_free(&im->scratch);
-    if (code != BP_OK) {
-        trace->count = 0;
-        trace->time_s = NULL;
-        trace->marks = NULL;
-        trace->gyroscope = false;
-        for (int a = 0; a < 3; a++) {
-            trace->force[a] = trace->turn[a] = trace->up[a] = NULL;
-        }
-    }
-    return code;
 }
 
 static enum bp_code no_acceleration(struct bp_importer *im, const struct bp_table *table)
@@ -105,7 +87,8 @@ static enum bp_code no_acceleration(struct bp_importer *im, const struct bp_tabl
                           "ax=…,ay=…,az=…");
 }
 
-enum bp_code bp_import_read_csv(struct bp_importer *im, struct bp_source *source, struct bp_trace *trace)
+static enum bp_code read_recording(struct bp_importer *im, struct bp_source *source, struct bp_rest *rest,
+                                   struct bp_trace *trace)
 {
     struct bp_table *table = bp_arena_take(&im->scratch, 1, sizeof *table);
     struct bp_part part;
@@ -114,25 +97,56 @@ enum bp_code bp_import_read_csv(struct bp_importer *im, struct bp_source *source
         return bp_import_no_memory(im);
     }
     bp_import_read_file_name(im->name, &hint);
-    enum bp_code code = bp_import_table(im, source, &hint, table);
+    enum bp_code code = bp_import_table(im, source, &hint, rest, table);
+    trace->recognised.rows = table->rows;
     if (code == BP_OK && table->layout.column[BP_ROLE_FORCE] < 0) {
         code = no_acceleration(im, table);
     }
     if (code != BP_OK) {
         return code;
     }
-    trace->recognised.rows = table->rows;
     if (table->layout.rate_hz > 0.0) {
         trace->recognised.declared_rate_hz = table->layout.rate_hz;
     }
     memcpy(trace->recognised.container, table->container, sizeof table->container);
     memcpy(trace->recognised.columns, table->description, sizeof table->description);
+    if (rest->held > 0 && !bp_import_wants_more(im)) {
+        bp_findings_add(im->findings, "more-recordings", BP_RESERVATION, (double)NAN,
+                        "the header stands again in line %zu: only what is before it was read", rest->line);
+    }
     code = bp_import_make_part(im, table, &part);
     return code == BP_OK ? bp_import_assemble(im, &part, &part, trace) : code;
 }
 
+enum bp_code bp_import_read_csv(struct bp_importer *im, struct bp_source *source)
+{
+    struct bp_rest rest = {.buffer = NULL};
+    char place[32] = "";
+    enum bp_code code = BP_OK;
+    do {
+        if (rest.held > 0) {
+            snprintf(place, sizeof place, "line %zu", rest.line);
+        }
+        struct bp_trace *trace = bp_import_begin_recording(im, place);
+        if (trace == NULL) {
+            code = bp_import_no_memory(im);
+            break;
+        }
+        bool first = rest.held == 0;
+        rest.follow = bp_import_wants_more(im);
+        code = read_recording(im, source, &rest, trace);
+        if (first && rest.held > 0 && bp_import_wants_more(im)) {
+            bp_import_place_recording(im, "line 1");
+        }
+        code = bp_import_end_recording(im, code);
+        bp_arena_reset(&im->scratch);
+    } while (code == BP_OK && rest.held > 0 && bp_import_wants_more(im));
+    free(rest.buffer);
+    return code;
+}
+
 /* A text log or an archive, whichever the source's first bytes say. */
-static enum bp_code read_source(struct bp_importer *im, struct bp_source *source, struct bp_trace *trace)
+static enum bp_code read_source(struct bp_importer *im, struct bp_source *source)
 {
     const char *head;
     size_t count;
@@ -140,9 +154,8 @@ static enum bp_code read_source(struct bp_importer *im, struct bp_source *source
     if (code != BP_OK) {
         return code;
     }
-    return bp_import_container(head, count) == BP_CONTAINER_ARCHIVE
-               ? bp_import_read_archive(im, source, trace)
-               : bp_import_read_csv(im, source, trace);
+    return bp_import_container(head, count) == BP_CONTAINER_ARCHIVE ? bp_import_read_archive(im, source)
+                                                                    : bp_import_read_csv(im, source);
 }
 
 /* True when the open file is a recording, which libsndfile opens by itself. */
@@ -157,13 +170,13 @@ static bool is_sound(const struct bp_source *source)
     return n > 0 && bp_import_container(magic, (size_t)n) == BP_CONTAINER_SOUND;
 }
 
-static enum bp_code read_log(struct bp_importer *im, const char *path, struct bp_trace *trace)
+static enum bp_code read_log(struct bp_importer *im, const char *path)
 {
     struct stat status;
     struct bp_source source;
     bool piped = strcmp(path, "-") == 0;
     if (!piped && stat(path, &status) == 0 && S_ISDIR(status.st_mode)) {
-        return bp_import_read_folder(im, path, trace);
+        return bp_import_read_folder(im, path);
     }
     enum bp_code code = bp_import_open(im, path, &source);
     if (code != BP_OK) {
@@ -171,37 +184,91 @@ static enum bp_code read_log(struct bp_importer *im, const char *path, struct bp
     }
     if (!piped && is_sound(&source)) {
         bp_import_close(&source);
-        return bp_import_read_sound(im, path, trace);
+        return bp_import_read_sound(im, path);
     }
-    code = read_source(im, &source, trace);
+    code = read_source(im, &source);
     bp_import_close(&source);
     return code;
+}
+
+static enum bp_code read_path(const char *path, const struct bp_import_settings *settings,
+                              struct bp_arena *arena, struct bp_shelf *shelf)
+{
+    struct bp_importer im;
+    enum bp_code code = begin(&im, path, settings, arena, shelf);
+    if (code == BP_OK && path == NULL) {
+        code = bp_import_fail(&im, BP_ERR_ARGUMENT, 0, 0, "no log was named");
+    }
+    if (code == BP_OK) {
+        code = read_log(&im, path);
+    }
+    bp_arena_free(&im.scratch);
+    return code;
+}
+
+/* A shelf of one: what went wrong with its recording went wrong with the log. */
+static enum bp_code settle_one(enum bp_code code, struct bp_shelf *shelf)
+{
+    struct bp_recording *only = &shelf->list[0];
+    if (code == BP_OK && only->code != BP_OK) {
+        code = only->code;
+        if (shelf->error != NULL) {
+            *shelf->error = only->error;
+        }
+    }
+    return code;
+}
+
+/* The trace is empty but safe to look at whatever happens. */
+static struct bp_shelf shelf_of_one(struct bp_recording *only, struct bp_trace *trace, struct bp_error *error)
+{
+    memset(trace, 0, sizeof *trace);
+    trace->start_epoch_s = trace->force_limit = trace->turn_limit = (double)NAN;
+    trace->recognised.declared_rate_hz = (double)NAN;
+    *only = (struct bp_recording){.trace = trace};
+    return (struct bp_shelf){.list = only, .most = 1, .error = error};
 }
 
 enum bp_code bp_import_log(const char *path, const struct bp_import_settings *settings,
                            struct bp_arena *arena, struct bp_trace *trace, struct bp_error *error)
 {
-    struct bp_importer im;
-    enum bp_code code = begin(&im, path, settings, arena, trace, error);
-    if (code == BP_OK && path == NULL) {
-        code = bp_import_fail(&im, BP_ERR_ARGUMENT, 0, 0, "no log was named");
-    }
-    if (code == BP_OK) {
-        code = read_log(&im, path, trace);
-    }
-    return finish(&im, code, trace);
+    struct bp_recording only;
+    struct bp_shelf shelf = shelf_of_one(&only, trace, error);
+    return settle_one(read_path(path, settings, arena, &shelf), &shelf);
 }
 
 enum bp_code bp_import_csv_bytes(const char *name, const char *bytes, size_t count,
                                  const struct bp_import_settings *settings, struct bp_arena *arena,
                                  struct bp_trace *trace, struct bp_error *error)
 {
+    struct bp_recording only;
+    struct bp_shelf shelf = shelf_of_one(&only, trace, error);
     struct bp_importer im;
     struct bp_source source;
-    enum bp_code code = begin(&im, name, settings, arena, trace, error);
+    enum bp_code code = begin(&im, name, settings, arena, &shelf);
     if (code == BP_OK) {
         bp_import_open_bytes(bytes, count, &source);
-        code = read_source(&im, &source, trace);
+        code = read_source(&im, &source);
     }
-    return finish(&im, code, trace);
+    bp_arena_free(&im.scratch);
+    return settle_one(code, &shelf);
+}
+
+enum bp_code bp_import_recordings(const char *path, const struct bp_import_settings *settings,
+                                  struct bp_arena *arena, struct bp_recordings *recordings,
+                                  struct bp_error *error)
+{
+    struct bp_shelf shelf = {.most = BP_IMPORT_RECORDINGS_MAX, .error = error};
+    *recordings = (struct bp_recordings){0, NULL};
+    bp_error_clear(error);
+    shelf.list = bp_arena_zero(arena, shelf.most, sizeof *shelf.list);
+    if (shelf.list == NULL) {
+        return bp_error_set(error, BP_ERR_MEMORY, "there is not enough memory to read it");
+    }
+    enum bp_code code = read_path(path, settings, arena, &shelf);
+    code = code == BP_OK ? bp_import_number_recordings(&shelf) : code;
+    if (code == BP_OK) {
+        *recordings = (struct bp_recordings){shelf.count, shelf.list};
+    }
+    return code;
 }

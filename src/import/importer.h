@@ -9,6 +9,13 @@
 
 struct bp_unit;
 
+/* Where recordings go as they are read. */
+struct bp_shelf {
+    struct bp_recording *list;
+    size_t count, most;
+    struct bp_error *error; /* the call's own */
+};
+
 struct bp_importer {
     const char *name; /* of the log or, in a folder, of the file being read; for errors */
     const struct bp_import_settings *settings;
@@ -16,8 +23,29 @@ struct bp_importer {
     struct bp_arena scratch; /* given back at the end of the import */
     struct bp_findings *findings;
     struct bp_error *error;
+    struct bp_shelf *shelf;
+    size_t rows_read;                     /* in the recordings before */
     const struct bp_unit *companion_unit; /* of a gravity file beside the acceleration; NULL: none */
 };
+
+/* ---- recordings.c */
+
+/* True where one more recording is wanted. */
+bool bp_import_wants_more(const struct bp_importer *im);
+
+/* Begins a recording, which stands at `place`: findings and errors are its own from here on. NULL when memory
+ * is out. */
+struct bp_trace *bp_import_begin_recording(struct bp_importer *im, const char *place);
+
+/* Says anew where it stands: of one recording nobody asks. */
+void bp_import_place_recording(struct bp_importer *im, const char *place);
+
+/* Counts them, and says of what could not be read, in it and in the others. Returns the first error where
+ * none could. */
+enum bp_code bp_import_number_recordings(struct bp_shelf *shelf);
+
+/* Ends it with what became of it. Returns code where that ends the whole import: MEMORY; else OK. */
+enum bp_code bp_import_end_recording(struct bp_importer *im, enum bp_code code);
 
 /* Sets the error with its file, line and column (0: none). Returns code. */
 #if defined(__GNUC__)

@@ -15,7 +15,7 @@ enum bp_code bp_import_begin_members(struct bp_members *m, struct bp_importer *i
     m->bytes_left = s->archive_bytes_max != 0 ? s->archive_bytes_max : BP_IMPORT_ARCHIVE_BYTES_MAX;
     m->entries_left = s->archive_entries_max != 0 ? s->archive_entries_max : BP_IMPORT_ARCHIVE_ENTRIES_MAX;
     m->depth_max = s->archive_depth_max != 0 ? s->archive_depth_max : BP_IMPORT_ARCHIVE_DEPTH_MAX;
-    m->list = bp_arena_take(&im->scratch, BP_MEMBERS_MAX, sizeof *m->list);
+    m->list = bp_arena_take(im->arena, BP_MEMBERS_MAX, sizeof *m->list);
     return m->list != NULL ? BP_OK : bp_import_no_memory(im);
 }
 
@@ -60,7 +60,7 @@ static enum bp_code put_member(struct bp_members *m, const char *path, char *byt
                               m->kind);
     }
     struct bp_member *member = &m->list[m->count];
-    member->path = bp_arena_take(&m->im->scratch, length + 1, 1);
+    member->path = bp_arena_take(m->im->arena, length + 1, 1);
     if (member->path == NULL) {
         return bp_import_no_memory(m->im);
     }
@@ -192,28 +192,16 @@ static void keep_plain_names(struct bp_members *m)
     }
 }
 
-/* Archives hold folders in folders: the uppermost with a log in it is the recording, what lies deeper
- * ("meta/") goes with it. Of several side by side the first by name is read, and that is said. */
-static void keep_one_folder(struct bp_members *m)
+/* By how deep they lie, then by folder, so that what belongs together stands together. */
+static int by_folder(const void *a, const void *b)
 {
-    size_t first = 0;
-    bool others = false;
-    for (size_t i = 1; i < m->count; i++) {
-        const struct bp_member *a = &m->list[i], *b = &m->list[first];
-        if (level(a) < level(b) || (level(a) == level(b) && strcmp(a->path, b->path) < 0)) {
-            first = i;
-        }
+    const struct bp_member *x = a, *y = b;
+    size_t one = level(x), other = level(y);
+    if (one != other) {
+        return one < other ? -1 : 1;
     }
-    struct bp_member chosen = m->list[first];
-    for (size_t i = 0; i < m->count; i++) {
-        others = others || (!same_folder(&m->list[i], &chosen) && level(&m->list[i]) == level(&chosen));
-    }
-    keep(m, same_folder, &chosen);
-    if (others) {
-        bp_findings_add(m->im->findings, "more-recordings", BP_RESERVATION, (double)NAN,
-                        "the %s holds more than one folder of logs: only '%.*s' was read", m->kind,
-                        (int)(chosen.home < 80 ? chosen.home : 80), chosen.path);
-    }
+    int order = memcmp(x->path, y->path, x->home < y->home ? x->home : y->home);
+    return order != 0 ? order : x->home < y->home ? -1 : x->home > y->home;
 }
 
 /* Plain names before decorated ones, gravity in before gravity out, then by name, so that the order in which
@@ -234,7 +222,35 @@ void bp_import_order_members(struct bp_members *m)
 {
     if (m->count > 0) {
         keep_plain_names(m);
-        keep_one_folder(m);
-        qsort(m->list, m->count, sizeof *m->list, by_preference);
+        qsort(m->list, m->count, sizeof *m->list, by_folder);
     }
+}
+
+bool bp_import_next_folder(const struct bp_members *m, size_t *at, struct bp_members *folder)
+{
+    size_t end = *at;
+    *folder = *m;
+    folder->list = m->list + *at;
+    folder->attitude = false;
+    if (end == m->count || level(&m->list[end]) > level(&m->list[0])) {
+        return false;
+    }
+    for (; end < m->count && same_folder(&m->list[end], folder->list); end++) {
+        folder->attitude = folder->attitude || m->list[end].hint.attitude;
+    }
+    folder->count = end - *at;
+    *at = end;
+    qsort(folder->list, folder->count, sizeof *folder->list, by_preference);
+    return true;
+}
+
+const char *bp_import_folder_name(const struct bp_members *folder, int *length)
+{
+    size_t whole = folder->list[0].home;
+    size_t shown = strlen(folder->log_name); /* the log itself is known */
+    const char *path = folder->list[0].path;
+    bool inside = whole > shown + 1 && strncmp(path, folder->log_name, shown) == 0 && path[shown] == '/';
+    size_t from = inside ? shown + 1 : 0;
+    *length = whole > from ? (int)(whole - from - 1) : 0;
+    return path + from;
 }

@@ -55,10 +55,19 @@ bool bp_import_is_archive_name(const char *name);
 enum bp_code bp_import_open_member(struct bp_importer *im, const struct bp_member *file,
                                    struct bp_source *source);
 
-/* Leaves the files of the uppermost folder, those that are preferred first. */
+/* Puts the files of each folder together, the uppermost folders first. */
 void bp_import_order_members(struct bp_members *m);
 
-/* ---- sensors.c: chooses the acceleration's, gravity's and gyroscope's files and makes one trace of them. */
-enum bp_code bp_import_read_members(struct bp_members *m, struct bp_trace *trace);
+/* The files from *at on that are of one folder, those that are preferred first; *at moves on. Folders in
+ * folders: the uppermost with a log in it is the recording, and what lies deeper ("meta/") goes with it;
+ * several side by side are a recording each. False: there is none left. */
+bool bp_import_next_folder(const struct bp_members *m, size_t *at, struct bp_members *folder);
+
+/* Its path in the log, *length characters. */
+const char *bp_import_folder_name(const struct bp_members *folder, int *length);
+
+/* ---- sensors.c: chooses each folder's files of acceleration, gravity, gyroscope and attitude and makes a
+ * recording of them. */
+enum bp_code bp_import_read_members(struct bp_members *m);
 
 #endif

@@ -117,11 +117,6 @@ static enum bp_code judge_asides(struct bp_importer *im, const struct bp_table *
 static void note_layout(struct bp_importer *im, const struct bp_table *table)
 {
     const struct bp_layout *l = &table->layout;
-    if (table->again_line > 0) {
-        bp_findings_add(im->findings, "more-recordings", BP_RESERVATION, (double)NAN,
-                        "the header stands again in line %zu: only the recording before it was read",
-                        table->again_line);
-    }
     if (l->unnamed) {
         bp_findings_add(im->findings, "no-header", BP_RESERVATION, (double)NAN,
                         "there is no header; the columns are taken as x, y, z in this order");

@@ -124,7 +124,7 @@ bool bp_import_may_be_plain(const struct bp_row_reader *r)
 {
     const struct bp_table *t = r->table;
     return !r->quotes && !t->layout.time_stamp && t->layout.selector.column < 0 && r->skip_rows == 0 &&
-           r->short_column == 0 && !r->again;
+           r->short_column == 0 && !r->again && r->lost_line == 0;
 }
 
 const char *bp_import_read_plain_rows(struct bp_row_reader *r, const char *at, const char *end)

@@ -7,13 +7,15 @@
 
 #include "import/stream.h"
 
-/* A text log. The source is left open. */
-enum bp_code bp_import_read_csv(struct bp_importer *im, struct bp_source *source, struct bp_trace *trace);
+/* Each puts what it reads on the importer's shelf and fails only where that ends the import. */
+
+/* A text log of one or several recordings. The source is left open. */
+enum bp_code bp_import_read_csv(struct bp_importer *im, struct bp_source *source);
 
 /* A recording in a sound container. */
-enum bp_code bp_import_read_sound(struct bp_importer *im, const char *path, struct bp_trace *trace);
+enum bp_code bp_import_read_sound(struct bp_importer *im, const char *path);
 
-/* A folder with one text log a sensor. (An archive: archive.h.) */
-enum bp_code bp_import_read_folder(struct bp_importer *im, const char *path, struct bp_trace *trace);
+/* A folder with one text log a sensor, or with folders of such. (An archive: archive.h.) */
+enum bp_code bp_import_read_folder(struct bp_importer *im, const char *path);
 
 #endif

@@ -211,7 +211,8 @@ static enum bp_code make_room(struct bp_row_reader *r)
         return BP_OK;
     }
     if (t->rows >= r->rows_max) {
-        return bp_import_fail(r->im, BP_ERR_LIMIT, r->line, 0, "more than %zu rows", r->rows_max);
+        return bp_import_fail(r->im, BP_ERR_LIMIT, r->line, 0, "more than %zu rows",
+                              r->im->rows_read + r->rows_max);
     }
     size_t larger = t->capacity < r->rows_max / 2 ? 2 * t->capacity : r->rows_max;
     return bp_import_grow_table(r, larger) ? BP_OK : bp_import_no_memory(r->im);
@@ -361,17 +362,20 @@ static enum bp_code read_line(struct bp_row_reader *r, const char *at, const cha
             return BP_OK;
         }
     }
-    enum bp_code code = bp_import_check_short(r);
+    enum bp_code code = r->lost_line > 0 ? BP_OK : bp_import_check_short(r);
     if (code != BP_OK) {
         return code;
     }
     if (*at > '9' || *at == '"' || *at == '#') {
-        if (is_header_again(r, at, count)) {
+        if (is_header_again(r, at, count) && r->line > r->lost_line) {
             t->again_line = r->line;
-            r->again = t->rows > 2 && t->column[BP_ROLE_TIME] != NULL;
+            r->again = r->lost_line == 0 && t->rows > 2 && t->column[BP_ROLE_TIME] != NULL;
             r->done = !r->again;
             return BP_OK;
         }
+    }
+    if (r->lost_line > 0) {
+        return BP_OK;
     }
     if (r->skip_rows > 0) {
         r->skip_rows--;
@@ -385,11 +389,38 @@ static enum bp_code read_line(struct bp_row_reader *r, const char *at, const cha
     return code;
 }
 
-/* The whole lines of a block; *used is where the unfinished line begins. */
+/* One line of the block, without its end. *header is where the last header that stood again begins. A row
+ * behind one that cannot be read is another recording's to complain of. */
+static enum bp_code take_line(struct bp_row_reader *r, const char *at, const char *stop, const char **header)
+{
+    enum bp_code code = read_line(r, at, stop > at && stop[-1] == '\r' ? stop - 1 : stop);
+    *header = r->table->again_line == r->line ? at : *header;
+    if (code != BP_OK && code != BP_ERR_MEMORY && r->again) {
+        bp_error_clear(r->im->error);
+        r->again = false;
+        r->done = true;
+        r->short_column = 0;
+        return BP_OK;
+    }
+    return code;
+}
+
+/* At the block's end it is not known yet whose the header is that stands again: it is read once more with
+ * what comes behind it. Where that is a whole block of remarks, or nothing, another recording begins. */
+static const char *give_header_back(struct bp_row_reader *r, const char *header, const char *block, bool last)
+{
+    r->again = false;
+    r->done = last || header == block;
+    r->line = r->table->again_line;
+    r->table->again_line = r->done ? r->line : 0;
+    return header;
+}
+
+/* The whole lines of a block; *used is where the unfinished line begins, or the header that stands again. */
 enum bp_code bp_import_read_rows(struct bp_row_reader *r, const char *block, size_t count, bool last,
                                  size_t *used)
 {
-    const char *at = block, *end = block + count;
+    const char *at = block, *end = block + count, *header = block;
     char line_end = r->table->dialect.line_end;
     r->quotes = memchr(block, '"', count) != NULL;
     while (at < end && !r->done) {
@@ -403,8 +434,7 @@ enum bp_code bp_import_read_rows(struct bp_row_reader *r, const char *block, siz
         if (stop == end && !last) {
             break;
         }
-        const char *text_end = stop > at && stop[-1] == '\r' ? stop - 1 : stop;
-        enum bp_code code = read_line(r, at, text_end);
+        enum bp_code code = take_line(r, at, stop, &header);
         if (code != BP_OK) {
             return code;
         }
@@ -414,7 +444,10 @@ enum bp_code bp_import_read_rows(struct bp_row_reader *r, const char *block, siz
         }
         at = stop < end ? stop + 1 : end;
     }
-    *used = (size_t)(at - block);
+    if (r->again) {
+        at = give_header_back(r, header, block, last);
+    }
+    *used = (size_t)((r->done ? header : at) - block);
     if (!last && !r->done && count - *used > r->line_max) {
         return bp_import_fail(r->im, BP_ERR_LIMIT, r->line, 0, "the line is longer than %zu bytes",
                               r->line_max);

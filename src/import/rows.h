@@ -22,9 +22,12 @@ struct bp_row_reader {
     bool quotes;         /* in this block */
     bool again;          /* the header stood again, and no row since */
     bool done;           /* it was another recording's */
+    size_t lost_line;    /* of a row that could not be read: behind it only the next header is looked for; 0:
+                            none */
 };
 
-/* Reads the whole lines of a block; *used is where the unfinished line begins (last: there is none).
+/* Reads the whole lines of a block; *used is where the unfinished line begins (last: there is none), or the
+ * header that stands again.
  * Errors: NUMBER, COLUMNS, LIMIT, MEMORY. */
 enum bp_code bp_import_read_rows(struct bp_row_reader *reader, const char *block, size_t count, bool last,
                                  size_t *used);

@@ -44,7 +44,7 @@ static enum bp_code read_file(struct bp_members *m, const struct bp_member *file
     im->name = file->path;
     enum bp_code code = bp_import_open_member(im, file, &source);
     if (code == BP_OK) {
-        code = bp_import_table(im, &source, &file->hint, table);
+        code = bp_import_table(im, &source, &file->hint, NULL, table);
         bp_import_close(&source);
     }
     if (code == BP_OK && file->hint.kind == BP_KIND_GRAVITY && table->column[BP_ROLE_GRAVITY] != NULL &&
@@ -60,6 +60,8 @@ static enum bp_code read_file(struct bp_members *m, const struct bp_member *file
     im->name = m->log_name;
     return code;
 }
+
+enum { NAME_SHOWN = 80 };
 
 struct chosen {
     struct bp_table *table;
@@ -245,7 +247,7 @@ static enum bp_code look_into_files(struct bp_members *m, enum bp_kind kind)
         if (file->hint.kind != BP_KIND_NONE || bp_import_open_member(im, file, &source) != BP_OK) {
             continue;
         }
-        enum bp_code code = bp_import_table(im, &source, &file->hint, table);
+        enum bp_code code = bp_import_table(im, &source, &file->hint, NULL, table);
         bp_import_close(&source);
         if (code == BP_ERR_MEMORY) {
             return code;
@@ -268,20 +270,24 @@ static enum bp_code look_into_files(struct bp_members *m, enum bp_kind kind)
 }
 
 /* A folder with a single log is that log, whatever its name. */
-static enum bp_code read_only_file(struct bp_members *m, struct bp_trace *trace)
+static enum bp_code read_only_file(struct bp_members *m)
 {
     struct bp_importer *im = m->im;
     struct bp_source source;
-    char container[sizeof trace->recognised.container];
+    size_t first = im->shelf->count;
     im->name = m->list[0].path;
     enum bp_code code = bp_import_open_member(im, &m->list[0], &source);
     if (code != BP_OK) {
         return code;
     }
-    code = bp_import_read_csv(im, &source, trace);
+    code = bp_import_read_csv(im, &source);
     bp_import_close(&source);
-    memcpy(container, trace->recognised.container, sizeof container);
-    snprintf(trace->recognised.container, sizeof container, "%s: %.50s", m->kind, container);
+    for (size_t i = first; i < im->shelf->count; i++) {
+        struct bp_recognised *r = &im->shelf->list[i].trace->recognised;
+        char container[sizeof r->container];
+        memcpy(container, r->container, sizeof container);
+        snprintf(r->container, sizeof container, "%s: %.50s", m->kind, container);
+    }
     return code;
 }
 
@@ -314,14 +320,10 @@ static enum bp_code choose(struct bp_members *m, enum bp_kind kind, struct chose
     return code;
 }
 
-enum bp_code bp_import_read_members(struct bp_members *m, struct bp_trace *trace)
+static enum bp_code read_folder(struct bp_members *m, struct bp_trace *trace)
 {
     struct bp_importer *im = m->im;
     struct chosen force = {0}, turn = {0};
-    bp_import_order_members(m);
-    if (m->count == 1 && m->list[0].hint.kind == BP_KIND_NONE) {
-        return read_only_file(m, trace);
-    }
     enum bp_code code = choose(m, BP_KIND_FORCE, &force);
     if (code != BP_OK) {
         return code;
@@ -342,4 +344,56 @@ enum bp_code bp_import_read_members(struct bp_members *m, struct bp_trace *trace
         return code;
     }
     return bp_import_assemble(im, &force.part, turn.file != NULL ? &turn.part : &force.part, trace);
+}
+
+static bool is_one_log(const struct bp_members *folder)
+{
+    return folder->count == 1 && folder->list[0].hint.kind == BP_KIND_NONE;
+}
+
+static enum bp_code read_next(struct bp_members *folder)
+{
+    struct bp_importer *im = folder->im;
+    char place[NAME_SHOWN];
+    int length;
+    if (is_one_log(folder)) {
+        return read_only_file(folder);
+    }
+    const char *name = bp_import_folder_name(folder, &length);
+    snprintf(place, sizeof place, "folder '%.*s'", length, name);
+    struct bp_trace *trace = bp_import_begin_recording(im, place);
+    return trace != NULL ? bp_import_end_recording(im, read_folder(folder, trace)) : bp_import_no_memory(im);
+}
+
+/* In the findings of the last that was read. */
+static void tell_unread(struct bp_members *next)
+{
+    int length;
+    const char *name = bp_import_folder_name(next, &length);
+    bp_findings_add(next->im->findings, "more-recordings", BP_RESERVATION, (double)NAN,
+                    "the %s holds more folders of logs: '%.*s' and what comes behind it was not read",
+                    next->kind, length < NAME_SHOWN ? length : NAME_SHOWN, name);
+}
+
+enum bp_code bp_import_read_members(struct bp_members *m)
+{
+    struct bp_members folder;
+    size_t at = 0;
+    enum bp_code code = BP_OK;
+    bp_import_order_members(m);
+    if (m->count == 0) {
+        folder = *m;
+        return read_next(&folder);
+    }
+    while (code == BP_OK && bp_import_next_folder(m, &at, &folder)) {
+        if (!bp_import_wants_more(m->im)) {
+            tell_unread(&folder);
+            break;
+        }
+        code = read_next(&folder);
+        m->im->name = m->log_name;
+        m->im->companion_unit = NULL;
+        bp_arena_reset(&m->im->scratch);
+    }
+    return code;
 }

@@ -227,7 +227,7 @@ static enum bp_code make_trace(struct bp_importer *im, const SF_INFO *info, stru
     return code == BP_OK ? bp_import_assemble(im, part, part, trace) : code;
 }
 
-enum bp_code bp_import_read_sound(struct bp_importer *im, const char *path, struct bp_trace *trace)
+static enum bp_code read_sound(struct bp_importer *im, const char *path, struct bp_trace *trace)
 {
     SF_INFO info = {0};
     struct bp_part part = {.zero_epoch_s = (double)NAN, .zero_elapsed_s = (double)NAN};
@@ -248,4 +248,10 @@ enum bp_code bp_import_read_sound(struct bp_importer *im, const char *path, stru
     }
     sf_close(file);
     return code == BP_OK ? make_trace(im, &info, &part, trace) : code;
+}
+
+enum bp_code bp_import_read_sound(struct bp_importer *im, const char *path)
+{
+    struct bp_trace *trace = bp_import_begin_recording(im, "");
+    return trace != NULL ? bp_import_end_recording(im, read_sound(im, path, trace)) : bp_import_no_memory(im);
 }

@@ -35,29 +35,62 @@ static size_t expected_rows(const struct bp_source *source, const char *rows, si
     return rows_expected < (double)rows_max ? (size_t)rows_expected : rows_max;
 }
 
-static enum bp_code read_rest(struct bp_row_reader *r, struct bp_source *source, char *buffer,
-                              size_t capacity, size_t held, bool last)
+/* The text being read, in blocks. */
+struct text {
+    struct bp_source *source;
+    char *buffer;
+    size_t capacity, held;
+    bool last; /* nothing comes behind what is held */
+};
+
+/* The row that could not be read ends its recording, and not the log. Goes on in the same block. */
+static bool look_for_header(struct bp_row_reader *r, enum bp_code code, bool follow, size_t line)
+{
+    if (!follow || r->lost_line > 0 || code == BP_ERR_MEMORY || r->header_count == 0) {
+        return false;
+    }
+    r->lost_line = r->line;
+    r->line = line;
+    return true;
+}
+
+/* Rows to the end, or to the header that stands again: what is held from there on is kept. follow: a
+ * recording behind this one is wanted whatever becomes of this one. */
+static enum bp_code read_rest(struct bp_row_reader *r, struct text *text, bool follow)
 {
     size_t at = r->table->dialect.data_at;
+    enum bp_code failed = BP_OK;
     for (;;) {
-        size_t used, got;
-        buffer[held] = r->table->dialect.line_end; /* stops who runs on: there is always one byte more */
-        enum bp_code code = bp_import_read_rows(r, buffer + at, held - at, last, &used);
-        if (code != BP_OK || last || r->done) {
-            return code;
+        size_t used, got, line = r->line;
+        text->buffer[text->held] =
+            r->table->dialect.line_end; /* stops who runs on: there is always one byte more */
+        enum bp_code code = bp_import_read_rows(r, text->buffer + at, text->held - at, text->last, &used);
+        if (code != BP_OK && look_for_header(r, code, follow, line)) {
+            failed = code;
+            continue;
         }
-        size_t kept = held - at - used;
-        memmove(buffer, buffer + at + used, kept);
-        at = 0;
-        code = bp_import_read(r->im, source, buffer + kept, capacity - kept, &got);
         if (code != BP_OK) {
+            text->held = 0;
+            return failed != BP_OK ? failed : code;
+        }
+        size_t kept = r->done || !text->last ? text->held - at - used : 0;
+        memmove(text->buffer, text->buffer + at + used, kept);
+        text->held = kept;
+        if (text->last || r->done) {
+            return failed;
+        }
+        at = 0;
+        code = bp_import_read(r->im, text->source, text->buffer + kept, text->capacity - kept, &got);
+        if (code != BP_OK) {
+            text->held = 0;
             return code;
         }
-        if (got > 0 && memchr(buffer + kept, '\0', got) != NULL) {
+        if (got > 0 && memchr(text->buffer + kept, '\0', got) != NULL) {
+            text->held = 0;
             return bp_import_fail(r->im, BP_ERR_FORMAT, r->line, 0, "a zero byte is in the text");
         }
-        held = kept + got;
-        last = held < capacity;
+        text->held = kept + got;
+        text->last = text->held < text->capacity;
     }
 }
 
@@ -73,7 +106,8 @@ static bool prepare(struct bp_row_reader *r)
             r->role_of[t->layout.column[role]] = role;
         }
     }
-    r->rows_max = s->rows_max != 0 ? s->rows_max : BP_IMPORT_ROWS_MAX;
+    size_t rows_max = s->rows_max != 0 ? s->rows_max : BP_IMPORT_ROWS_MAX;
+    r->rows_max = rows_max > r->im->rows_read ? rows_max - r->im->rows_read : 0;
     r->line_max = bp_import_line_limit(s);
     r->line = r->next_line = t->dialect.data_line;
     r->skip_rows = t->layout.skip_rows;
@@ -149,62 +183,62 @@ static void name_container(struct bp_table *t)
 }
 
 /* The block once more with one TAB for each run of blanks. If that is a log, the source goes on so. */
-static enum bp_code sniff_blanks(struct bp_importer *im, struct bp_source *source, char *buffer,
-                                 size_t capacity, size_t *held, size_t line, struct bp_dialect *dialect)
+static enum bp_code sniff_blanks(struct bp_importer *im, struct text *text, size_t line,
+                                 struct bp_dialect *dialect)
 {
     struct bp_blanks blanks = {0};
-    char *before = malloc(*held + 1);
+    char *before = malloc(text->held + 1);
     size_t got;
     if (before == NULL) {
         return bp_import_no_memory(im);
     }
-    memcpy(before, buffer, *held);
-    size_t closed = bp_import_close_blanks(&blanks, buffer, *held);
-    enum bp_code code = bp_import_sniff(im, buffer, closed, *held < capacity, line, dialect);
+    memcpy(before, text->buffer, text->held);
+    size_t closed = bp_import_close_blanks(&blanks, text->buffer, text->held);
+    enum bp_code code = bp_import_sniff(im, text->buffer, closed, text->last, line, dialect);
     if (code == BP_OK) {
-        dialect->blanks = source->padded = true;
-        source->blanks = blanks;
-        code = bp_import_read(im, source, buffer + closed, capacity - closed, &got);
-        *held = closed + got;
+        text->source->padded = true;
+        text->source->blanks = blanks;
+        code = bp_import_read(im, text->source, text->buffer + closed, text->capacity - closed, &got);
+        text->held = closed + got;
+        text->last = text->held < text->capacity;
     } else {
-        memcpy(buffer, before, *held);
+        memcpy(text->buffer, before, text->held);
     }
     free(before);
     return code;
 }
 
 /* How the block is written. Errors: those of bp_import_sniff for the block as it is. */
-static enum bp_code sniff(struct bp_importer *im, struct bp_source *source, char *buffer, size_t capacity,
-                          size_t *held, size_t line, struct bp_dialect *dialect)
+static enum bp_code sniff(struct bp_importer *im, struct text *text, size_t line, struct bp_dialect *dialect)
 {
-    bool last = *held < capacity;
-    enum bp_code code = bp_import_sniff(im, buffer, *held, last, line, dialect);
-    if (code != BP_ERR_FORMAT && code != BP_ERR_EMPTY) {
+    enum bp_code code = bp_import_sniff(im, text->buffer, text->held, text->last, line, dialect);
+    if ((code != BP_ERR_FORMAT && code != BP_ERR_EMPTY) || text->source->padded) {
         return code;
     }
     bp_error_clear(im->error);
-    code = sniff_blanks(im, source, buffer, capacity, held, line, dialect);
+    code = sniff_blanks(im, text, line, dialect);
     if (code == BP_OK || code == BP_ERR_MEMORY || code == BP_ERR_READ) {
         return code;
     }
     bp_error_clear(im->error);
-    return bp_import_sniff(im, buffer, *held, last, line, dialect);
+    return bp_import_sniff(im, text->buffer, text->held, text->last, line, dialect);
 }
 
 /* How the log is written, from the first block that has rows in it: before them there may be thousands of
- * lines of remarks. *held bytes are in the buffer. */
-static enum bp_code find_rows(struct bp_importer *im, struct bp_source *source, char *buffer, size_t capacity,
-                              size_t *held, struct bp_dialect *dialect)
+ * lines of remarks. */
+static enum bp_code find_rows(struct bp_importer *im, struct text *text, size_t line,
+                              struct bp_dialect *dialect)
 {
-    size_t line = 1, passed = 0;
+    size_t passed = 0;
+    char *buffer = text->buffer;
     for (;;) {
-        bool last = *held < capacity;
-        enum bp_code code = sniff(im, source, buffer, capacity, held, line, dialect);
-        if ((code != BP_ERR_FORMAT && code != BP_ERR_EMPTY) || last || passed > PREAMBLE_BYTES_MAX) {
+        enum bp_code code = sniff(im, text, line, dialect);
+        if ((code != BP_ERR_FORMAT && code != BP_ERR_EMPTY) || text->last || passed > PREAMBLE_BYTES_MAX) {
+            dialect->blanks = text->source->padded;
             return code;
         }
-        size_t drop = *held - bp_import_line_limit(im->settings), got;
-        const char *end = memchr(buffer + drop, dialect->line_end, *held - drop);
+        size_t drop = text->held - bp_import_line_limit(im->settings), got;
+        const char *end = memchr(buffer + drop, dialect->line_end, text->held - drop);
         if (end == NULL) {
             return code;
         }
@@ -213,51 +247,70 @@ static enum bp_code find_rows(struct bp_importer *im, struct bp_source *source, 
         for (const char *c = buffer; c <= end; c++) {
             line += *c == dialect->line_end;
         }
-        memmove(buffer, buffer + drop, *held - drop);
+        memmove(buffer, buffer + drop, text->held - drop);
         passed += drop;
-        code = bp_import_read(im, source, buffer + *held - drop, drop, &got);
+        code = bp_import_read(im, text->source, buffer + text->held - drop, drop, &got);
         if (code != BP_OK) {
             return code;
         }
-        *held += got - drop;
+        text->held += got - drop;
+        text->last = text->held < text->capacity;
     }
 }
 
-static enum bp_code read_table(struct bp_importer *im, struct bp_source *source,
-                               const struct bp_heading *hint, char *buffer, size_t capacity,
-                               struct bp_table *t)
+/* How the log is written, and which columns are wanted. */
+static enum bp_code begin_table(struct bp_importer *im, struct text *text, size_t line,
+                                const struct bp_heading *hint, struct bp_table *t)
+{
+    size_t got = 0;
+    enum bp_code code = text->held == 0 ? bp_import_widen(im, text->source) : BP_OK;
+    if (code == BP_OK) {
+        code = bp_import_read(im, text->source, text->buffer + text->held, text->capacity - text->held, &got);
+    }
+    text->held += got;
+    text->last = text->held < text->capacity;
+    if (code == BP_OK) {
+        code = bp_import_refuse_binary(im, text->buffer, text->held);
+    }
+    if (code == BP_OK) {
+        code = find_rows(im, text, line, &t->dialect);
+    }
+    if (code == BP_OK) {
+        code = bp_import_choose_columns(im, text->buffer, text->held, &t->dialect, hint, &t->layout,
+                                        t->description);
+    }
+    return code == BP_OK ? check_twice(im, &t->layout) : code;
+}
+
+/* Rows to make room for at first. Behind the first recording the log's size says nothing. */
+static size_t rows_at_first(const struct bp_row_reader *r, const struct text *text, bool first)
+{
+    const struct bp_dialect *d = &r->table->dialect;
+    const struct bp_source unknown = {.size_hint = 0}, *source = first ? text->source : &unknown;
+    size_t rows =
+        expected_rows(source, text->buffer + d->data_at, text->held - d->data_at, d->line_end, r->rows_max);
+    size_t most = r->rows_max > 0 ? r->rows_max : 1;
+    return rows < most ? rows : most;
+}
+
+static enum bp_code read_table(struct bp_importer *im, struct text *text, size_t line,
+                               const struct bp_heading *hint, bool follow, struct bp_table *t)
 {
     struct bp_row_reader *r = bp_arena_zero(&im->scratch, 1, sizeof *r);
-    size_t held;
-    enum bp_code code = r == NULL ? bp_import_no_memory(im) : bp_import_widen(im, source);
-    if (code == BP_OK) {
-        code = bp_import_read(im, source, buffer, capacity, &held);
-    }
-    if (code == BP_OK) {
-        code = bp_import_refuse_binary(im, buffer, held);
-    }
-    if (code == BP_OK) {
-        code = find_rows(im, source, buffer, capacity, &held, &t->dialect);
-    }
-    if (code == BP_OK) {
-        code = bp_import_choose_columns(im, buffer, held, &t->dialect, hint, &t->layout, t->description);
-    }
-    if (code == BP_OK) {
-        code = check_twice(im, &t->layout);
-    }
+    enum bp_code code = r == NULL ? bp_import_no_memory(im) : begin_table(im, text, line, hint, t);
     if (code != BP_OK) {
+        text->held = 0;
         return code;
     }
     r->im = im;
     r->table = t;
-    read_first_epoch(t, buffer, held);
+    read_first_epoch(t, text->buffer, text->held);
     name_container(t);
-    if (!prepare(r) ||
-        !bp_import_grow_table(r, expected_rows(source, buffer + t->dialect.data_at, held - t->dialect.data_at,
-                                               t->dialect.line_end, r->rows_max))) {
+    if (!prepare(r) || !bp_import_grow_table(r, rows_at_first(r, text, line == 1))) {
+        text->held = 0;
         return bp_import_no_memory(im);
     }
-    code = read_rest(r, source, buffer, capacity, held, held < capacity);
+    code = read_rest(r, text, follow);
     if (code == BP_OK && r->done && r->short_column != 0) {
         code = bp_import_check_short(r);
     }
@@ -266,21 +319,25 @@ static enum bp_code read_table(struct bp_importer *im, struct bp_source *source,
 
 /* A text of any kind but JSON. */
 static enum bp_code read_text(struct bp_importer *im, struct bp_source *source, const struct bp_heading *hint,
-                              struct bp_table *table)
+                              struct bp_rest *rest, struct bp_table *table)
 {
-    size_t capacity = BP_BLOCK_BYTES + bp_import_line_limit(im->settings);
+    struct text text = {.source = source,
+                        .capacity = BP_BLOCK_BYTES + bp_import_line_limit(im->settings),
+                        .held = rest->held};
     /* Not from an arena: this is the one large thing that is done with before the columns are worked on. */
-    char *buffer = calloc(1, capacity + BP_BLOCK_PADDING);
-    if (buffer == NULL) {
+    rest->buffer = rest->buffer != NULL ? rest->buffer : calloc(1, text.capacity + BP_BLOCK_PADDING);
+    if (rest->buffer == NULL) {
         return bp_import_no_memory(im);
     }
-    enum bp_code code = read_table(im, source, hint, buffer, capacity, table);
-    free(buffer);
+    text.buffer = rest->buffer;
+    enum bp_code code = read_table(im, &text, rest->held > 0 ? rest->line : 1, hint, rest->follow, table);
+    rest->held = table->again_line > 0 ? text.held : 0;
+    rest->line = table->again_line;
     return code;
 }
 
 static enum bp_code read_json(struct bp_importer *im, struct bp_source *source, const struct bp_heading *hint,
-                              struct bp_table *table)
+                              struct bp_rest *rest, struct bp_table *table)
 {
     struct bp_text text;
     struct bp_source lines;
@@ -288,25 +345,38 @@ static enum bp_code read_json(struct bp_importer *im, struct bp_source *source, 
     enum bp_code code = bp_import_json_text(im, source, &text, &cut);
     if (code == BP_OK) {
         bp_import_open_bytes(text.data, text.length, &lines);
-        code = read_text(im, &lines, hint, table);
+        code = read_text(im, &lines, hint, rest, table);
         snprintf(table->container, sizeof table->container, "JSON%s", cut ? ", its last record cut off" : "");
     }
     bp_text_free(&text);
+    rest->held = 0; /* headings stand in it once */
     return code;
 }
 
-enum bp_code bp_import_table(struct bp_importer *im, struct bp_source *source, const struct bp_heading *hint,
-                             struct bp_table *table)
+static enum bp_code read_any(struct bp_importer *im, struct bp_source *source, const struct bp_heading *hint,
+                             struct bp_rest *rest, struct bp_table *table)
 {
     const char *head;
     size_t count;
-    memset(table, 0, sizeof *table);
+    if (rest->held > 0) {
+        return read_text(im, source, hint, rest, table);
+    }
     enum bp_code code = bp_import_peek(im, source, &head, &count);
     if (code != BP_OK) {
         return code;
     }
-    return bp_import_container(head, count) == BP_CONTAINER_JSON ? read_json(im, source, hint, table)
-                                                                 : read_text(im, source, hint, table);
+    return bp_import_container(head, count) == BP_CONTAINER_JSON ? read_json(im, source, hint, rest, table)
+                                                                 : read_text(im, source, hint, rest, table);
+}
+
+enum bp_code bp_import_table(struct bp_importer *im, struct bp_source *source, const struct bp_heading *hint,
+                             struct bp_rest *rest, struct bp_table *table)
+{
+    struct bp_rest alone = {.buffer = NULL};
+    memset(table, 0, sizeof *table);
+    enum bp_code code = read_any(im, source, hint, rest != NULL ? rest : &alone, table);
+    free(alone.buffer);
+    return code;
 }
 
 size_t bp_import_row_line(const struct bp_table *table, size_t row)

@@ -43,9 +43,19 @@ struct bp_table {
     char container[64];
 };
 
-/* Reads a whole text log. Errors: READ, EMPTY, FORMAT, NUMBER, COLUMNS, LIMIT, ARGUMENT, MEMORY. */
+/* What is left of a text log behind a recording. All zero before the first. */
+struct bp_rest {
+    char *buffer; /* malloc'ed; free(buffer) in the end */
+    size_t held;  /* bytes in it, from the next recording's header on; 0: there is none */
+    size_t line;  /* that header's */
+    bool follow;  /* it is wanted whatever becomes of the recording before it */
+};
+
+/* Reads one recording of a text log: what rest holds and what comes behind it. One in which a row cannot be
+ * read is passed over up to the next, and its error returned. rest NULL: the first alone is wanted. Errors:
+ * READ, EMPTY, FORMAT, NUMBER, COLUMNS, LIMIT, ARGUMENT, MEMORY. */
 enum bp_code bp_import_table(struct bp_importer *im, struct bp_source *source, const struct bp_heading *hint,
-                             struct bp_table *table);
+                             struct bp_rest *rest, struct bp_table *table);
 
 /* The line of a row, 0 when it is not known any more. */
 size_t bp_import_row_line(const struct bp_table *table, size_t row);
