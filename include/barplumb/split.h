@@ -9,6 +9,7 @@
 #include "barplumb/arena.h"
 #include "barplumb/error.h"
 #include "barplumb/export.h"
+#include "barplumb/import.h"
 #include "barplumb/trace.h"
 
 #include <stddef.h>
@@ -45,6 +46,14 @@ struct bp_parts {
  * MEMORY; parts is then all zero. Linear in samples. Thread-safe for different arenas. */
 BP_API enum bp_code bp_split_trace(const struct bp_trace *trace, const struct bp_split_settings *settings,
                                    struct bp_arena *arena, struct bp_parts *parts, struct bp_error *error);
+
+/* The same for every recording of a log that could be read, which must outlive parts: their sets follow one
+ * another, part and parts counting through all of them; from_s, and times left out, are those of the
+ * recording they lie in. One recording: as bp_split_trace. whole: each recording is taken for one set. */
+BP_API enum bp_code bp_split_recordings(const struct bp_recordings *recordings,
+                                        const struct bp_split_settings *settings, bool whole,
+                                        struct bp_arena *arena, struct bp_parts *parts,
+                                        struct bp_error *error);
 
 #ifdef __cplusplus
 }

@@ -92,6 +92,7 @@ struct bp_log_facts {
     struct bp_recognised recognised;
     size_t part, parts; /* of a log of several sets: which, from 1, and how many; 0: the log is one set's */
     double part_from_s; /* log time of the part's first sample; every other time here is log time too */
+    size_t recording, recordings; /* of a log of several: which, from 1; log time is then its own; else 0 */
 };
 
 struct bp_summary {

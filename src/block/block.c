@@ -122,17 +122,17 @@ static enum bp_code measure(struct task *task)
 {
     const struct bp_sheet_row *row = task->set->row;
     struct bp_analyse_settings settings = task->work->analyse;
-    struct bp_trace log;
-    const struct bp_trace *trace = &log;
+    struct bp_recordings recordings;
+    const struct bp_trace *trace = NULL;
     struct bp_parts parts;
     struct bp_summary summary;
     struct bp_error *error = &task->set->error;
     enum bp_code code = find_rig(task);
     if (code == BP_OK) {
-        code = bp_import_log(row->log_path, &settings.import, task->arena, &log, error);
+        code = bp_import_recordings(row->log_path, &settings.import, task->arena, &recordings, error);
     }
     if (code == BP_OK) {
-        code = bp_split_trace(&log, NULL, task->arena, &parts, error);
+        code = bp_split_recordings(&recordings, NULL, false, task->arena, &parts, error);
     }
     if (code == BP_OK) {
         code = choose_part(row, &parts, &trace, error);

@@ -103,6 +103,11 @@ int cli_run(const struct cli_options *options, const struct cli_job *job);
 struct bp_report_settings cli_report_settings(const char *out);
 /* json of several logs is an array of their reports, which cli_run puts together. */
 bool cli_is_array(const struct cli_options *options);
+/* What stands before the next report of one log, of which `before` stand in out already. own_array: they are
+ * an array of their own. */
+void cli_put_between(enum cli_format format, bool own_array, size_t before, struct bp_text *out);
+/* Names the log's recordings that cannot be read, while others can. False where there are none. */
+bool cli_complain_of_recordings(const char *path, const struct bp_recordings *recordings);
 /* The exit status of an error. */
 int cli_status_of(enum bp_code code);
 

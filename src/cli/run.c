@@ -22,6 +22,30 @@ bool cli_is_array(const struct cli_options *options)
     return options->format == CLI_JSON && (options->log_count > 1 || options->strength != NULL);
 }
 
+void cli_put_between(enum cli_format format, bool own_array, size_t before, struct bp_text *out)
+{
+    if (format == CLI_JSON && before > 0) {
+        out->length--; /* the newline follows the comma */
+        bp_text_put(out, ",\n");
+    } else if (own_array) {
+        bp_text_put(out, "[\n");
+    } else if (format == CLI_TEXT && before > 0) {
+        bp_text_put_char(out, '\n');
+    }
+}
+
+bool cli_complain_of_recordings(const char *path, const struct bp_recordings *recordings)
+{
+    bool any = false;
+    for (size_t r = 0; r < recordings->count; r++) {
+        if (recordings->list[r].code != BP_OK) {
+            cli_complain_of(path, &recordings->list[r].error);
+            any = true;
+        }
+    }
+    return any;
+}
+
 /* NO_COLOR counts when it is there and not empty; a dumb terminal shows escapes as text. */
 struct bp_report_settings cli_report_settings(const char *out)
 {

@@ -121,7 +121,7 @@ struct log {
     struct bp_arena *arena;
     const struct bp_report_settings *report;
     struct bp_text *out;
-    struct bp_trace trace;
+    struct bp_recordings recordings;
     struct bp_parts parts;
     struct bp_rig rig;
     bool loaded;
@@ -133,13 +133,11 @@ static enum bp_code read_log(struct log *log, struct bp_error *error)
     const struct cli_options *options = log->options;
     enum bp_code code = cli_rig_of(options, log->at, &log->rig, &log->loaded, error);
     if (code == BP_OK) {
-        code =
-            bp_import_log(options->logs[log->at], &options->analyse.import, log->arena, &log->trace, error);
+        code = bp_import_recordings(options->logs[log->at], &options->analyse.import, log->arena,
+                                    &log->recordings, error);
     }
-    if (code == BP_OK && options->one_set) {
-        log->parts = (struct bp_parts){.count = 1, .list = &log->trace};
-    } else if (code == BP_OK) {
-        code = bp_split_trace(&log->trace, NULL, log->arena, &log->parts, error);
+    if (code == BP_OK) {
+        code = bp_split_recordings(&log->recordings, NULL, options->one_set, log->arena, &log->parts, error);
     }
     if (code == BP_OK && options->part > log->parts.count) {
         code = bp_error_set(error, BP_ERR_ARGUMENT, "--part %zu: this log holds %zu set%s", options->part,
@@ -163,15 +161,7 @@ static enum bp_code put_summary(struct log *log, const struct bp_summary *summar
 {
     enum cli_format format = log->options->format;
     struct bp_text *out = log->out;
-    if (format == CLI_JSON && log->reports > 0) {
-        out->length--; /* the newline follows the comma */
-        bp_text_put(out, ",\n");
-    } else if (own_array(log)) {
-        bp_text_put(out, "[\n");
-    } else if (format == CLI_TEXT && log->reports > 0) {
-        bp_text_put_char(out, '\n');
-    }
-    log->reports++;
+    cli_put_between(format, own_array(log), log->reports++, out);
     if (format == CLI_TEXT) {
         bp_report_set_text(summary, log->report, out);
     } else if (format == CLI_CSV) {
@@ -238,6 +228,7 @@ static enum bp_code one_log(const struct cli_options *options, size_t at, struct
     *unfit = false;
     enum bp_code code = read_log(&log, error);
     if (code == BP_OK) {
+        *unfit = cli_complain_of_recordings(options->logs[at], &log.recordings);
         code = all_parts(&log, unfit, error);
     }
     if (code == BP_OK && own_array(&log)) {

@@ -367,7 +367,7 @@ static enum bp_code read_line(struct bp_row_reader *r, const char *at, const cha
         return code;
     }
     if (*at > '9' || *at == '"' || *at == '#') {
-        if (is_header_again(r, at, count) && r->line > r->lost_line) {
+        if (is_header_again(r, at, count) && r->line >= r->lost_line) {
             t->again_line = r->line;
             r->again = r->lost_line == 0 && t->rows > 2 && t->column[BP_ROLE_TIME] != NULL;
             r->done = !r->again;

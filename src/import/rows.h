@@ -22,8 +22,7 @@ struct bp_row_reader {
     bool quotes;         /* in this block */
     bool again;          /* the header stood again, and no row since */
     bool done;           /* it was another recording's */
-    size_t lost_line;    /* of a row that could not be read: behind it only the next header is looked for; 0:
-                            none */
+    size_t lost_line;    /* from here on only a header is looked for: a row cannot be read; 0: all can */
 };
 
 /* Reads the whole lines of a block; *used is where the unfinished line begins (last: there is none), or the

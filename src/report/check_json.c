@@ -24,6 +24,10 @@ static void put_log(struct bp_json *json, const char *path, const struct bp_trac
     bp_json_string(json, "container", trace->recognised.container);
     bp_json_string(json, "columns", trace->recognised.columns);
     bp_json_number(json, "declared_rate_hz", trace->recognised.declared_rate_hz, BP_RATE_DECIMALS);
+    if (trace->recordings > 0) {
+        bp_json_count(json, "recording", trace->recording);
+        bp_json_count(json, "recordings", trace->recordings);
+    }
     bp_json_close(json, '}');
 }
 

@@ -31,6 +31,18 @@ static void put_value(struct bp_text *out, const char *before, double value, int
     bp_text_put(out, after);
 }
 
+static void put_recording(struct bp_text *out, const struct bp_trace *trace,
+                          const struct bp_report_settings *settings)
+{
+    if (trace->recordings > 0) {
+        put_label(out, "recording", settings);
+        bp_text_put_count(out, trace->recording);
+        bp_text_put(out, " of ");
+        bp_text_put_count(out, trace->recordings);
+        bp_text_put_char(out, '\n');
+    }
+}
+
 static void put_recognised(struct bp_text *out, const struct bp_trace *trace,
                            const struct bp_report_settings *settings)
 {
@@ -127,6 +139,7 @@ void bp_report_check_text(const char *path, const struct bp_trace *trace, const 
     bp_text_put(out, bp_verdict_name(check->verdict));
     bp_table_normal(out, settings);
     bp_text_put_char(out, '\n');
+    put_recording(out, trace, settings);
     put_recognised(out, trace, settings);
     put_clock(out, trace, check, settings);
     put_sensors(out, trace, check, settings);

@@ -43,6 +43,10 @@ static void put_log(struct bp_json *json, const struct bp_summary *summary)
         bp_json_count(json, "parts", log->parts);
         bp_json_number(json, "part_from_s", log->part_from_s, BP_TIME_DECIMALS);
     }
+    if (log->recordings > 0) {
+        bp_json_count(json, "recording", log->recording);
+        bp_json_count(json, "recordings", log->recordings);
+    }
     bp_json_close(json, '}');
 }
 

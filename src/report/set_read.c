@@ -106,6 +106,8 @@ static void get_log(const json_t *from, struct bp_log_facts *log)
     log->recognised.declared_rate_hz = (double)NAN;
     log->part = count_of(json_object_get(from, "part"));
     log->parts = count_of(json_object_get(from, "parts"));
+    log->recording = count_of(json_object_get(from, "recording"));
+    log->recordings = count_of(json_object_get(from, "recordings"));
     log->part_from_s = log->parts > 0 ? number_of(json_object_get(from, "part_from_s")) : 0;
 }
 

@@ -8,6 +8,15 @@
 #include "report/set_tables.h"
 #include "report/table.h"
 
+/* Its times begin anew with each recording. */
+static void put_recording(struct bp_text *out, const struct bp_log_facts *log)
+{
+    if (log->recordings > 0) {
+        bp_text_put(out, " of recording ");
+        bp_text_put_count(out, log->recording);
+    }
+}
+
 static void put_header(struct bp_text *out, const struct bp_summary *summary,
                        const struct bp_report_settings *settings)
 {
@@ -30,7 +39,9 @@ static void put_header(struct bp_text *out, const struct bp_summary *summary,
         bp_text_put_count(out, log->parts);
         bp_text_put(out, ", from ");
         bp_text_put_number(out, log->part_from_s, 1);
-        bp_text_put(out, " s\n");
+        bp_text_put(out, " s");
+        put_recording(out, log);
+        bp_text_put_char(out, '\n');
     }
     if (summary->set.setup[0] != '\0') {
         bp_text_put(out, "setup: ");

@@ -16,6 +16,8 @@ static void place_rep(struct bp_rep_figures *rep, double from_s)
 
 void bp_part_place(const struct bp_trace *trace, struct bp_summary *summary)
 {
+    summary->log.recording = trace->recording;
+    summary->log.recordings = trace->recordings;
     if (trace->parts == 0) {
         return;
     }
@@ -45,6 +47,12 @@ void bp_part_place_error(const struct bp_trace *trace, struct bp_error *error)
     struct bp_error was = *error;
     char from[32];
     bp_number_write(trace->from_s, 1, from, sizeof from);
-    bp_error_set(error, was.code, "set %zu of %zu, from %s s: %s", trace->part, trace->parts, from, was.text);
+    if (trace->recordings > 0) {
+        bp_error_set(error, was.code, "set %zu of %zu, from %s s of recording %zu: %s", trace->part,
+                     trace->parts, from, trace->recording, was.text);
+    } else {
+        bp_error_set(error, was.code, "set %zu of %zu, from %s s: %s", trace->part, trace->parts, from,
+                     was.text);
+    }
     error->at_s = was.at_s + trace->from_s;
 }

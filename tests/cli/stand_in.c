@@ -88,18 +88,31 @@ enum bp_code bp_import_log(const char *path, const struct bp_import_settings *se
     return BP_OK;
 }
 
-enum bp_code bp_split_trace(const struct bp_trace *trace, const struct bp_split_settings *settings,
-                            struct bp_arena *arena, struct bp_parts *parts, struct bp_error *error)
+enum bp_code bp_import_recordings(const char *path, const struct bp_import_settings *settings,
+                                  struct bp_arena *arena, struct bp_recordings *recordings,
+                                  struct bp_error *error)
 {
+    *recordings = (struct bp_recordings){1, bp_arena_zero(arena, 1, sizeof *recordings->list)};
+    struct bp_recording *only = recordings->list;
+    only->trace = only != NULL ? bp_arena_zero(arena, 1, sizeof *only->trace) : NULL;
+    return only == NULL || only->trace == NULL ? bp_error_set(error, BP_ERR_MEMORY, "out of memory")
+                                               : bp_import_log(path, settings, arena, only->trace, error);
+}
+
+enum bp_code bp_split_recordings(const struct bp_recordings *recordings,
+                                 const struct bp_split_settings *settings, bool whole, struct bp_arena *arena,
+                                 struct bp_parts *parts, struct bp_error *error)
+{
+    const struct bp_trace *trace = recordings->list[0].trace;
     (void)settings;
-    *parts = (struct bp_parts){.count = trace->parts > 0 ? trace->parts : 1};
+    *parts = (struct bp_parts){.count = trace->parts > 0 && !whole ? trace->parts : 1};
     parts->list = bp_arena_take(arena, parts->count, sizeof *parts->list);
     if (parts->list == NULL) {
         return bp_error_set(error, BP_ERR_MEMORY, "out of memory");
     }
     for (size_t i = 0; i < parts->count; i++) {
         parts->list[i] = *trace;
-        parts->list[i].part = trace->parts > 0 ? i + 1 : 0;
+        parts->list[i].part = trace->parts > 0 && !whole ? i + 1 : 0;
         parts->list[i].from_s = 100.25 * (double)i;
     }
     return BP_OK;

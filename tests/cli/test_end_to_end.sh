@@ -71,6 +71,48 @@ a_session_is_measured_set_by_set() {
     ! grep -q '"parts"' out || fail 'one set names a part'
 }
 
+# Two recordings with a header each, and between them one that breaks off within a row.
+every_recording_of_a_log_is_measured() {
+    make_session
+    cat first.csv second.csv >two.csv
+    run 0 set --lift bench --format json two.csv
+    python3 - <<'END' || fail 'not the sets of both recordings, each with its own times'
+import json
+log = [document["log"] for document in json.load(open("out"))]
+assert [(l["part"], l["parts"], l["part_from_s"], l["recording"], l["recordings"]) for l in log] == [(1, 2, 0, 1, 2), (2, 2, 0, 2, 2)]
+END
+    mv out both
+    run 0 set --lift bench --format json --part 2 two.csv
+    python3 -c 'import json; assert json.load(open("out")) == json.load(open("both"))[1]' || fail 'another set with --part'
+    run 0 set --lift bench two.csv
+    grep -q '^set 2 of 2, from 0.0 s of recording 2$' out || fail 'the report does not say which recording'
+    run 0 set --lift bench --format csv second.csv
+    tail -n +2 out | cut -d, -f2-9 >alone
+    run 0 set --lift bench --format csv --part 2 two.csv
+    tail -n +2 out | cut -d, -f2-9 | cmp - alone || fail 'other figures than the recording alone'
+    run 0 check --format json two.csv
+    python3 -c 'import json; assert [d["log"]["recording"] for d in json.load(open("out"))] == [1, 2]' || fail 'not a check a recording'
+    run 2 set --lift bench --format html two.csv
+
+    { cat first.csv; head -n 1 first.csv; sed -n '2,40p' first.csv; echo '9,x,1'; cat second.csv; } >broken.csv
+    run 3 set --lift bench broken.csv
+    grep -q '^set 2 of 2, from 0.0 s of recording 3$' out || fail 'what comes behind is not measured'
+    grep -q '^barplumb: broken.csv:.*recording 2 of 3 (line ' err || fail "the broken one is not named: $(cat err)"
+    run 3 check broken.csv
+    [ "$(grep -c '^broken.csv: ' out)" -eq 2 ] || fail 'not a check of the two others'
+
+    mkdir both-days both-days/monday both-days/friday
+    cp first.csv both-days/monday/log.csv
+    cp second.csv both-days/friday/log.csv
+    run 0 set --lift bench --format json both-days
+    python3 -c 'import json; assert [len(d["reps"]) for d in json.load(open("out"))] == [3, 2]' || fail 'not the folders by name'
+    printf 'log,date,lift\ntwo.csv,2026-03-02,bench\n' >sheet.csv
+    run 3 cycle --out days sheet.csv
+    grep -q 'holds 2 sets: add a column "part"' err || fail "$(cat err)"
+    printf 'log,date,lift,part\ntwo.csv,2026-03-02,bench,1\ntwo.csv,2026-03-04,bench,2\n' >sheet.csv
+    run 0 cycle --out days sheet.csv
+}
+
 manual_page_and_help_name_the_same_options() {
     {
         "$program" --help

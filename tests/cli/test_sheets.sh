@@ -162,6 +162,7 @@ killed_runs_leave_whole_files_and_go_on() {
             [ "$(tail -c 2 "$page" | head -c 1)" = '}' ] || fail "$page is not whole"
         done < <(find killed/data -name '*.json' 2>/dev/null)
     done
+    mkdir -p killed/data
     echo half >"killed/data/0.json.$pid.part"
     echo mine >killed/data/mine.part
     echo alive >"killed/data/0.json.$$.part"

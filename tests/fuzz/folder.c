@@ -82,18 +82,13 @@ int LLVMFuzzerTestOneInput(const uint8_t *bytes, size_t count)
 {
     char names[FILES_MOST][NAME_MOST];
     struct bp_arena arena;
-    struct bp_trace trace;
+    struct bp_recordings recordings;
     struct bp_error error;
     int at = open_folder();
     size_t files = fill_folder(at, bytes, count, names);
     bp_arena_init(&arena);
-    enum bp_code code = bp_import_log(folder, NULL, &arena, &trace, &error);
-    if (code == BP_OK) {
-        fuzz_require_trace(&trace);
-    } else {
-        fuzz_require_refusal(code, &error);
-        fuzz_require(trace.count == 0, "a refused log leaves no trace");
-    }
+    enum bp_code code = bp_import_recordings(folder, NULL, &arena, &recordings, &error);
+    fuzz_recordings(code, &recordings, &error, &arena);
     bp_arena_free(&arena);
     for (size_t f = 0; f < files; f++) {
         unlinkat(at, names[f], 0);

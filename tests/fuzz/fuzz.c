@@ -32,7 +32,8 @@ void fuzz_require_refusal(enum bp_code code, const struct bp_error *error)
 
 void fuzz_require_trace(const struct bp_trace *t)
 {
-    const int marks = BP_MARK_CLIPPED | BP_MARK_AFTER_GAP | BP_MARK_MENDED | BP_MARK_GYRO_CLIPPED;
+    const int marks =
+        BP_MARK_CLIPPED | BP_MARK_AFTER_GAP | BP_MARK_MENDED | BP_MARK_GYRO_CLIPPED | BP_MARK_SPOILT;
     fuzz_require(t->count >= 2 && t->time_s[0] == 0.0, "a trace has two samples and begins at 0");
     for (size_t i = 0; i < t->count; i++) {
         fuzz_require(isfinite(t->time_s[i]), "times are finite");
@@ -98,4 +99,26 @@ void fuzz_check(const struct bp_trace *trace, struct bp_arena *arena)
     bp_report_check_json("fuzz", trace, &check, true, &text);
     fuzz_require_text(&text);
     bp_text_free(&text);
+}
+
+void fuzz_recordings(enum bp_code code, const struct bp_recordings *recordings, const struct bp_error *error,
+                     struct bp_arena *arena)
+{
+    size_t good = 0;
+    if (code != BP_OK) {
+        fuzz_require_refusal(code, error);
+        fuzz_require(recordings->count == 0, "a refused log leaves no recording");
+    }
+    for (size_t r = 0; r < recordings->count; r++) {
+        const struct bp_recording *recording = &recordings->list[r];
+        if (recording->code != BP_OK) {
+            fuzz_require_refusal(recording->code, &recording->error);
+            fuzz_require(recording->trace->count == 0, "a recording that cannot be read leaves no trace");
+            continue;
+        }
+        fuzz_require_trace(recording->trace);
+        fuzz_check(recording->trace, arena);
+        good++;
+    }
+    fuzz_require(code != BP_OK || good > 0, "of a log that is read a recording is");
 }

@@ -8,6 +8,7 @@
 #define BARPLUMB_TESTS_FUZZ_H
 
 #include "barplumb/error.h"
+#include "barplumb/import.h"
 #include "barplumb/text.h"
 #include "barplumb/trace.h"
 
@@ -40,5 +41,9 @@ void fuzz_file_close(int file);
 
 /* What every log goes through that was read: the check, and both its reports. */
 void fuzz_check(const struct bp_trace *trace, struct bp_arena *arena);
+
+/* What bp_import_recordings promises of what it gave, or of its refusal; checks every recording. */
+void fuzz_recordings(enum bp_code code, const struct bp_recordings *recordings, const struct bp_error *error,
+                     struct bp_arena *arena);
 
 #endif

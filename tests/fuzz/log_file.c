@@ -11,7 +11,7 @@ int LLVMFuzzerTestOneInput(const uint8_t *bytes, size_t count)
 {
     struct bp_import_settings settings = bp_import_defaults;
     struct bp_arena arena;
-    struct bp_trace trace;
+    struct bp_recordings recordings;
     struct bp_error error;
     char path[FUZZ_PATH];
     int file = fuzz_file(bytes, count, path);
@@ -19,14 +19,8 @@ int LLVMFuzzerTestOneInput(const uint8_t *bytes, size_t count)
     settings.full_scale_turn = count % 2 == 0 ? 34.9 : 0.0;
     settings.rows_max = 100000;
     bp_arena_init(&arena);
-    enum bp_code code = bp_import_log(path, &settings, &arena, &trace, &error);
-    if (code == BP_OK) {
-        fuzz_require_trace(&trace);
-        fuzz_check(&trace, &arena);
-    } else {
-        fuzz_require_refusal(code, &error);
-        fuzz_require(trace.count == 0, "a refused log leaves no trace");
-    }
+    enum bp_code code = bp_import_recordings(path, &settings, &arena, &recordings, &error);
+    fuzz_recordings(code, &recordings, &error, &arena);
     bp_arena_free(&arena);
     fuzz_file_close(file);
     return 0;
