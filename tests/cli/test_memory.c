@@ -369,6 +369,8 @@ static void survives(const char *command, size_t first, size_t every)
     }
 
 SURVIVES(check_survives, FIRST, EVERY, "check bench.csv")
+SURVIVES(check_of_a_json_log_survives, 20, EVERY, "check log.json")
+SURVIVES(check_of_recordings_survives, 20, EVERY, "check two.csv")
 SURVIVES(check_json_survives, FIRST, EVERY, "check --format json --out report bench.csv")
 SURVIVES(check_of_a_recording_survives, FIRST, EVERY, "check bench.wav")
 SURVIVES(check_of_a_folder_survives, FIRST, EVERY, "check folder")
@@ -465,6 +467,8 @@ static int set_up(void **state)
              "--rate 1000 --reps 1 --mean-speed 0.15"); /* wants transforms where a slow log does without */
     copy("fixtures/rigs/bench-chains-and-bands.ini", "rig.ini");
     copy("fixtures/rigs/gym-stock.ini", "stock.ini");
+    copy("fixtures/fuzz/csv/columns.json", "log.json");
+    assert_int_equal(system("cat bench.csv bench.csv >two.csv"), 0);
     write_file("sheet.csv", "log,date,lifter,lift,setup,bar (kg)\n"
                             "bench.csv,2024-03-09,L1,bench,straight,60\n"
                             "bench.wav,2024-03-09,L1,bench,chains,60\n");
@@ -487,6 +491,8 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(check_survives),
+        cmocka_unit_test(check_of_a_json_log_survives),
+        cmocka_unit_test(check_of_recordings_survives),
         cmocka_unit_test(check_json_survives),
         cmocka_unit_test(check_of_a_recording_survives),
         cmocka_unit_test(check_of_a_folder_survives),

@@ -1,0 +1,223 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * What JSON logs come as, beside the plain shapes of test_variants.c and test_shapes.c: odd cells, odd names,
+ * columns of unequal length, several sensors, and logs that break off.
+ */
+#include "import/support.h"
+
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdint.h>
+/* cmocka wants the four above first */
+#include <cmocka.h>
+
+#include <stdio.h>
+#include <string.h>
+
+enum { ROWS = 200, LONG = 300 };
+static const double RATE = 50;
+
+/* "t":…,"ax":…,"ay":…,"az":… of row i. */
+static void put_reading(struct bp_text *text, int i)
+{
+    double v[3];
+    motion_force(i / RATE, true, v);
+    bp_text_put(text, "\"t\":");
+    bp_text_put_number(text, i / RATE, 3);
+    for (int a = 0; a < 3; a++) {
+        char name[8];
+        snprintf(name, sizeof name, ",\"a%c\":", "xyz"[a]);
+        bp_text_put(text, name);
+        bp_text_put_number(text, v[a], 6);
+    }
+}
+
+/* Records with `more` in each, the first as `first` has it instead, and `end` behind them. */
+static enum bp_code read_records(struct imported *in, const char *before, const char *first, const char *more,
+                                 const char *end)
+{
+    struct bp_text text;
+    bp_text_init(&text);
+    bp_text_put(&text, before);
+    for (int i = 0; i < ROWS; i++) {
+        bp_text_put(&text, i > 0 ? ",\n{" : "{");
+        put_reading(&text, i);
+        bp_text_put(&text, i == 0 ? first : more);
+        bp_text_put_char(&text, '}');
+    }
+    bp_text_put(&text, end);
+    support_bytes(in, text.data, text.length);
+    bp_text_free(&text);
+    return in->code;
+}
+
+static void assert_the_motion(const struct imported *in)
+{
+    if (in->code != BP_OK) {
+        fail_msg("%s", in->error.text);
+    }
+    support_moves(&in->trace, ROWS, RATE, 0.0, 1.0, 1e-5);
+}
+
+static void cells_that_are_no_readings_stand_beside_them(void **state)
+{
+    struct imported *in = *state;
+    static const char *const more[] = {
+        ",\"fit\":true,\"moved\":false,\"note\":null",
+        ",\"note\":\"a \\\"quoted\\\" word,\\n\\u0001 and a second line\",\"count\":7",
+        ",\"place\":{\"room\":\"gym\",\"rack\":[1,\"two\",null]},\"empty\":[],\"none\":{}",
+    };
+    for (size_t m = 0; m < sizeof more / sizeof more[0]; m++) {
+        read_records(in, "[", more[m], more[m], "]");
+        assert_the_motion(in);
+    }
+}
+
+static void names_that_come_later_are_columns_too(void **state)
+{
+    struct imported *in = *state;
+    read_records(in, "\xef\xbb\xbf [ ", "", ",\"battery\":0.5", " ] ");
+    assert_the_motion(in);
+    assert_string_equal(in->trace.recognised.container, "JSON");
+}
+
+static void names_too_long_and_values_too_deep_are_passed_over(void **state)
+{
+    struct imported *in = *state;
+    char more[LONG + 200] = ",\"";
+    memset(more + 2, 'n', LONG);
+    snprintf(more + 2 + LONG, 190,
+             "\":1,\"a\":{\"b\":{\"c\":{\"d\":{\"e\":{\"f\":{\"g\":1}}}}}},\"h\":[[[[[[[2]]]]]]]");
+    read_records(in, "[", more, more, "]");
+    assert_the_motion(in);
+}
+
+static void more_names_than_columns_are_refused(void **state)
+{
+    struct imported *in = *state;
+    struct bp_text more;
+    bp_text_init(&more);
+    for (int i = 0; i < LONG; i++) {
+        char name[32];
+        snprintf(name, sizeof name, ",\"extra%d\":%d", i, i);
+        bp_text_put(&more, name);
+    }
+    read_records(in, "[", more.data, more.data, "]");
+    bp_text_free(&more);
+    support_refused(in, BP_ERR_LIMIT, 0, 0, "more different names than columns");
+}
+
+static void a_log_that_breaks_off_is_read_up_to_there_and_said_to(void **state)
+{
+    struct imported *in = *state;
+    read_records(in, "[", "", "", ",{\"t\":9.5,\"ax\":0.1,");
+    assert_the_motion(in);
+    assert_string_equal(in->trace.recognised.container, "JSON, its last record cut off");
+}
+
+static void a_record_that_is_no_json_is_named(void **state)
+{
+    struct imported *in = *state;
+    read_records(in, "[", "", "", ",{\"t\":9.5,\"ax\":bad}]");
+    support_refused(in, BP_ERR_FORMAT, 0, 0, "record 201 of it is no JSON");
+}
+
+static void lists_that_hold_no_readings_are_refused(void **state)
+{
+    static const struct {
+        const char *text, *part;
+        enum bp_code code;
+    } list[] = {
+        {"[]", "", BP_ERR_FORMAT},
+        {"{\"a\":[],\"b\":[1]}", "no list of readings", BP_ERR_EMPTY},
+        {"{\"a\":{\"b\":{\"c\":{\"d\":{\"e\":{\"f\":{\"t\":[1,2],\"x\":[1,2]}}}}}}}", "no list of readings",
+         BP_ERR_EMPTY},
+        {"{\"a\":[{\"note\":\"x\"},{\"note\":\"y\"}]}", "", BP_ERR_FORMAT},
+        {"{\"a\":[true,false,true],\"b\":[null,null,null]}", "", BP_ERR_FORMAT},
+    };
+    struct imported *in = *state;
+    for (size_t i = 0; i < sizeof list / sizeof list[0]; i++) {
+        support_text(in, list[i].text);
+        if (in->code == BP_OK || strstr(in->error.text, list[i].part) == NULL) {
+            fail_msg("%s: %d %s", list[i].text, in->code, in->error.text);
+        }
+    }
+}
+
+/* One sensor's array of records each; the gyroscope's is the longer one. */
+static void several_sensors_in_one_object_are_told_apart(void **state)
+{
+    struct imported *in = *state;
+    struct bp_text text;
+    bp_text_init(&text);
+    for (int sensor = 0; sensor < 2; sensor++) {
+        bp_text_put(&text, sensor == 0 ? "{\"start\":\"noon\",\"accelerometer\":[" : "],\"gyroscope\":[");
+        for (int i = 0; i < ROWS + sensor; i++) {
+            bp_text_put(&text, i > 0 ? ",{" : "{");
+            double v[3];
+            sensor == 0 ? motion_force(i / RATE, true, v) : motion_turn(i / RATE, v);
+            bp_text_put(&text, "\"t\":");
+            bp_text_put_number(&text, i / RATE, 3);
+            for (int a = 0; a < 3; a++) {
+                char name[8];
+                snprintf(name, sizeof name, ",\"%c\":", "xyz"[a]);
+                bp_text_put(&text, name);
+                bp_text_put_number(&text, v[a], 6);
+            }
+            bp_text_put_char(&text, '}');
+        }
+    }
+    bp_text_put(&text, "]}");
+    support_bytes(in, text.data, text.length);
+    bp_text_free(&text);
+    assert_the_motion(in);
+    assert_true(in->trace.gyroscope);
+    support_turns(&in->trace, 0.0, 1e-5);
+}
+
+/* {"log": {"t": […], "acc": {"x": […], …}, "beside": …}}: a column that is short has no cells at the end. */
+static void columns_of_unequal_length_in_objects_are_read(void **state)
+{
+    struct imported *in = *state;
+    struct bp_text text;
+    bp_text_init(&text);
+    bp_text_put(&text, "{\"log\":{\"t\":[");
+    for (int i = 0; i < ROWS; i++) {
+        bp_text_put(&text, i > 0 ? "," : "");
+        bp_text_put_number(&text, i / RATE, 3);
+    }
+    bp_text_put(&text, "],\"acc\":{");
+    for (int a = 0; a < 3; a++) {
+        char name[16];
+        snprintf(name, sizeof name, "%s\"%c\":[", a > 0 ? "]," : "", "xyz"[a]);
+        bp_text_put(&text, name);
+        for (int i = 0; i < ROWS; i++) {
+            double v[3];
+            motion_force(i / RATE, true, v);
+            bp_text_put(&text, i > 0 ? "," : "");
+            bp_text_put_number(&text, v[a], 6);
+        }
+    }
+    bp_text_put(&text, "]},\"heart\":[60,61,62],\"name\":\"set one\"}}");
+    support_bytes(in, text.data, text.length);
+    bp_text_free(&text);
+    assert_the_motion(in);
+}
+
+int main(void)
+{
+#define FRESH(test) cmocka_unit_test_setup_teardown(test, support_setup, support_teardown)
+    const struct CMUnitTest tests[] = {
+        FRESH(cells_that_are_no_readings_stand_beside_them),
+        FRESH(names_that_come_later_are_columns_too),
+        FRESH(names_too_long_and_values_too_deep_are_passed_over),
+        FRESH(more_names_than_columns_are_refused),
+        FRESH(a_log_that_breaks_off_is_read_up_to_there_and_said_to),
+        FRESH(a_record_that_is_no_json_is_named),
+        FRESH(lists_that_hold_no_readings_are_refused),
+        FRESH(several_sensors_in_one_object_are_told_apart),
+        FRESH(columns_of_unequal_length_in_objects_are_read),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
