@@ -111,6 +111,46 @@ static void import_reports_memory_on_rows_of_several_sensors(void **state)
     bp_text_free(&text);
 }
 
+static void import_reports_memory_on_a_header_in_two_lines(void **state)
+{
+    struct bp_text text;
+    (void)state;
+    bp_text_init(&text);
+    bp_text_put(&text, "time,accelerometer,,,gyroscope,,\n(s),x,y,z,x,y,z\n");
+    for (int i = 0; i < 200; i++) {
+        double force[3], turn[3];
+        motion_force(i / 50.0, true, force);
+        motion_turn(i / 50.0, turn);
+        bp_text_put_number(&text, i / 50.0, 2);
+        for (int a = 0; a < 6; a++) {
+            bp_text_put_char(&text, ',');
+            bp_text_put_number(&text, a < 3 ? force[a] : turn[a - 3], 6);
+        }
+        bp_text_put_char(&text, '\n');
+    }
+    fail_each(read_text, text.data);
+    bp_text_free(&text);
+}
+
+/* Acceleration, and in folders and archives of their own the gyroscope and the attitude. */
+static void import_reports_memory_on_a_folder_of_folders_and_archives(void **state)
+{
+    char folder[] = "/tmp/barplumb-memory-XXXXXX", command[2048];
+    (void)state;
+    assert_non_null(mkdtemp(folder));
+    snprintf(command, sizeof command,
+             "cd %s && cp %s/fixtures/layouts/22-one-file-a-sensor/Acc*.csv Accelerometer.csv && mkdir "
+             "gyroscope && "
+             "cp %s/fixtures/layouts/22-one-file-a-sensor/Gyr*.csv gyroscope/data.csv && "
+             "awk -F, -v OFS=, 'NR == 1 { print $1, $2, $3, \"qw,qx,qy,qz\"; next } { print $1, $2, $3, "
+             "\"1,0,0,0\" }' Accelerometer.csv | gzip >Orientation.csv.gz",
+             folder, BARPLUMB_SOURCE_DIR, BARPLUMB_SOURCE_DIR);
+    assert_int_equal(system(command), 0); /* NOLINT(cert-env33-c): the test's own line */
+    fail_each(read_path, folder);
+    snprintf(command, sizeof command, "rm -r %s", folder);
+    assert_int_equal(system(command), 0); /* NOLINT(cert-env33-c) */
+}
+
 static void import_reports_memory_on_a_recording(void **state)
 {
     char path[] = "/tmp/barplumb-memory-XXXXXX";
@@ -137,6 +177,8 @@ int main(void)
         cmocka_unit_test(import_reports_memory_whichever_array_is_refused),
         cmocka_unit_test(import_reports_memory_on_json_wide_characters_and_attitude),
         cmocka_unit_test(import_reports_memory_on_rows_of_several_sensors),
+        cmocka_unit_test(import_reports_memory_on_a_header_in_two_lines),
+        cmocka_unit_test(import_reports_memory_on_a_folder_of_folders_and_archives),
         cmocka_unit_test(import_reports_memory_on_a_recording),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -171,6 +171,32 @@ static void import_reads_utf_16_with_and_without_its_mark(void **state)
     bp_text_free(&plain);
 }
 
+/* Letters of one, two and three bytes in UTF-8, and one beyond the first 65,536, in a heading nobody reads.
+ */
+static void import_reads_utf_16_of_any_letters(void **state)
+{
+    static const char odd[] = "\xe9\0\xac\x20\x3d\xd8\x00\xde";
+    struct imported *in = *state;
+    struct bp_text wide, plain;
+    bp_text_init(&wide);
+    bp_text_put(&wide, "\xff\xfe");
+    put_wide(&wide, "time (s),ax (m/s2),ay (m/s2),az (m/s2),", false);
+    bp_text_put_bytes(&wide, odd, sizeof odd - 1);
+    put_wide(&wide, "\n", false);
+    for (int i = 0; i < ROWS; i++) {
+        bp_text_init(&plain);
+        text_row(&plain, (double)i / RATE, 6);
+        plain.data[plain.length - 1] = '\0';
+        put_wide(&wide, plain.data, false);
+        put_wide(&wide, ",1\n", false);
+        bp_text_free(&plain);
+    }
+    support_bytes(in, wide.data, wide.length);
+    bp_text_free(&wide);
+    assert_int_equal(in->code, BP_OK);
+    support_moves(&in->trace, ROWS, RATE, 0.0, 1.0, 1e-3);
+}
+
 /* {"accelerometer": {"t": […], "x": […]…}, "gyroscope": {…}}: columns, and a clock for each sensor. */
 static void import_reads_json_of_columns(void **state)
 {
@@ -210,6 +236,7 @@ int main(void)
         FRESH(import_reads_dates_and_times_run_together),
         FRESH(import_passes_over_lines_that_are_no_readings),
         FRESH(import_reads_utf_16_with_and_without_its_mark),
+        FRESH(import_reads_utf_16_of_any_letters),
         FRESH(import_reads_json_of_columns),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
