@@ -441,7 +441,8 @@ static void import_refuses_names_that_lead_out(void **state)
 {
     static const char *const names[] = {"../Accelerometer.csv",   "a/../../Accelerometer.csv",
                                         "/etc/Accelerometer.csv", "..\\Accelerometer.csv",
-                                        "C:\\Accelerometer.csv",  ".."};
+                                        "C:\\Accelerometer.csv",  "..",
+                                        "\\Accelerometer.csv",    "a/.."};
     struct imported *in = *state;
     for (size_t i = 0; i < sizeof names / sizeof names[0]; i++) {
         struct packed p;
@@ -625,6 +626,34 @@ static void import_never_reads_a_part_of_a_damaged_archive(void **state)
     }
 }
 
+static void import_knows_a_spreadsheet_by_what_is_packed_in_it(void **state)
+{
+    static const char *const parts[] = {"xl/workbook.xml", "xl/workbook.bin", "content.xml"};
+    struct imported *in = *state;
+    for (size_t i = 0; i < sizeof parts / sizeof parts[0]; i++) {
+        struct packed p;
+        pack_begin(&p, ZIP);
+        pack_file(&p, parts[i], "<x/>", 4);
+        pack_end(&p);
+        refuse_packed(in, &p, BP_ERR_FORMAT, "spreadsheet");
+    }
+}
+
+/* What a Mac packs beside the files, and hidden ones. */
+static void import_passes_over_resource_forks_and_hidden_files(void **state)
+{
+    struct imported *in = *state;
+    struct packed p;
+    pack_begin(&p, ZIP);
+    pack_file(&p, "__MACOSX/._log.csv", "x", 1);
+    pack_file(&p, ".log.csv", "x", 1);
+    pack_log(&p, "log.csv", false, 0.0, 50.0, 100);
+    pack_end(&p);
+    assert_int_equal(read_packed(in, &p), BP_OK);
+    support_moves(&in->trace, 100, 50.0, 0.0, 1.0, 6e-9);
+    free(p.bytes);
+}
+
 static void import_says_that_an_archive_without_a_log_has_none(void **state)
 {
     struct imported *in = *state;
@@ -665,6 +694,8 @@ int main(void)
         FRESH(import_holds_to_the_limits_of_archives),
         FRESH(import_unpacks_gzip_in_gzip_only_so_deep),
         FRESH(import_never_reads_a_part_of_a_damaged_archive),
+        FRESH(import_knows_a_spreadsheet_by_what_is_packed_in_it),
+        FRESH(import_passes_over_resource_forks_and_hidden_files),
         FRESH(import_says_that_an_archive_without_a_log_has_none),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
