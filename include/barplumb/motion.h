@@ -74,6 +74,11 @@ struct bp_closure {
 struct bp_closures {
     size_t count;
     struct bp_closure *list; /* in order of first */
+    /* How high over the rack a level lies, before any of it is seen; sd 0: anywhere. */
+    struct {
+        enum bp_level level;
+        double height_m, sd_m;
+    } over_rack;
 };
 
 /* The axis along the bar, in phone axes. */

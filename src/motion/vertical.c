@@ -305,6 +305,12 @@ static void start(struct work *w)
             w->first_pass->middle_sd_m * w->first_pass->middle_sd_m + LEVEL_EXACT;
     }
     bp_smoother_start(w->smoother, mean, variance);
+    if (w->closures && w->closures->over_rack.sd_m > 0) {
+        double H[N] = {0}, sd = w->closures->over_rack.sd_m;
+        H[BP_STATE_LEVEL + w->closures->over_rack.level] = 1;
+        H[BP_STATE_LEVEL + BP_LEVEL_RACK] = -1;
+        bp_smoother_observe(w->smoother, 0, H, w->closures->over_rack.height_m, sd * sd);
+    }
 }
 
 bool bp_vertical_smooth(const struct bp_motion *motion, const struct bp_closures *closures,

@@ -19,6 +19,19 @@ static const struct level_spread SPREAD[BP_LIFT_COUNT] = {
     [BP_DEADLIFT] = {0.012, 0.006}, [BP_ROW] = {0.04, 0.02},
 };
 
+/* How high over the rack the level at which the bar is held lies, m, and its sd over lifters and racks: a bar
+ * is lifted out of its hooks by a hand or less, and hangs from the plates' radius of 0.23 m over the floor up
+ * to the knee or the middle of the thigh. A deadlift's floor is its bottom. Common practice, no source. */
+static const struct {
+    enum bp_level level;
+    double height_m, sd_m;
+} OVER_RACK[BP_LIFT_COUNT] = {
+    [BP_BENCH] = {BP_LEVEL_TOP, 0.07, 0.1},
+    [BP_PRESS] = {BP_LEVEL_BOTTOM, 0.05, 0.1},
+    [BP_SQUAT] = {BP_LEVEL_TOP, 0.05, 0.1},
+    [BP_ROW] = {BP_LEVEL_BOTTOM, 0.5, 0.15},
+};
+
 /* At lockout the bar is "held" below this speed; the ends of the pause, in which it still comes to rest or
  * already leaves, are left out by the margin. */
 static const double HELD_SPEED_M_S = 0.06, MARGIN_S = 0.2, LEAST_HOLD_S = 0.5;
@@ -135,19 +148,17 @@ static void close_rep(struct work *w, size_t r)
     }
 }
 
-/* The longest still spell among those that begin in [from, to), or of a floor that reach into it: the bar may
- * be said to have come down when it lay already; SIZE_MAX if there is none. */
+/* The still spell that lasts longest past `from`, of those that begin before `to`; SIZE_MAX if there is none.
+ * The bar may be said to have come up or down when it lay already. */
 static size_t longest_still(const struct work *w, size_t from, size_t to)
 {
     const struct bp_spells *still = &w->motion->still;
     const double *t = w->track->time_s;
-    bool floor = bp_lift_facts(w->lift)->from_floor;
     size_t longest = SIZE_MAX;
     double length = 0;
     for (size_t s = 0; s < still->count; s++) {
-        double this_one = t[still->list[s].last] - t[still->list[s].first];
-        size_t reaches = floor ? still->list[s].last : still->list[s].first;
-        if (reaches >= from && still->list[s].first < to && this_one > length) {
+        double this_one = t[still->list[s].last] - fmax(t[still->list[s].first], t[from]);
+        if (still->list[s].first < to && this_one > length) {
             longest = s;
             length = this_one;
         }
@@ -237,6 +248,9 @@ enum bp_code bp_reps_closures(const struct bp_motion *motion, const struct bp_tr
     w.spread.top_m = spread_of(&w, BP_LEVEL_TOP, SPREAD[lift].top_m);
     w.spread.bottom_m = spread_of(&w, BP_LEVEL_BOTTOM, SPREAD[lift].bottom_m);
     closures->count = 0;
+    closures->over_rack.level = OVER_RACK[lift].level;
+    closures->over_rack.height_m = OVER_RACK[lift].height_m;
+    closures->over_rack.sd_m = OVER_RACK[lift].sd_m;
     closures->list = bp_arena_take(arena, reps->count * CLOSURES_A_REP + CLOSURES_BESIDE + motion->held.count,
                                    sizeof *closures->list);
     if (!closures->list) {

@@ -20,6 +20,8 @@ static const double SLACK_S = 0.02, SAME_S = 0.3;
  * the reps and comes back. A reading that does without it must be so much likelier. But a row's bar is picked
  * up and put down as well, which goes as far: there it is as likely as not. */
 static const double A_REP = 4.6;
+/* One log in twenty ends while the bar is still up. Common practice, no source. */
+static const double LEFT_UP = 3;
 /* The reading that a beginning led to is given up for one that none did where that is so much likelier: a
  * hundred to one again, since a missed rep called complete is said to end at lockout, and one end in ten lies
  * there by chance. */
@@ -47,11 +49,6 @@ static const double MIDDLE_M[BP_LIFT_COUNT] = {
     [BP_BENCH] = -0.15, [BP_PRESS] = 0.3, [BP_SQUAT] = -0.25, [BP_DEADLIFT] = 0.25, [BP_ROW] = 0.6,
 };
 
-/* A bar that was picked up hangs so far over where it lay, m, its mean and sd over lifters, and more sd off
- * than so many says no more: from the plates' radius of 0.23 m up to the knee or the middle of the thigh.
- * Common practice, no source. */
-static const double HANG_M = 0.5, HANG_SD_M = 0.15, HANG_MOST = 4;
-
 struct outcome {
     struct bp_track track;
     struct bp_reps reps;
@@ -69,34 +66,28 @@ struct work {
     struct outcome best;
 };
 
-/* Log odds of how high over the floor the bar is said to hang: nothing is said of it where a level is not
- * seen. */
-static double odds_of_hang(const struct bp_closures *closures, const struct bp_track *track)
+/* A rep that begins at the bottom ends there: a last one that does not was cut, or is the bar put away. */
+static bool came_back(const struct work *w, const double *h, const struct bp_rep *rep)
 {
-    double sum[BP_LEVEL_COUNT] = {0}, count[BP_LEVEL_COUNT] = {0};
-    for (size_t c = 0; c < closures->count; c++) {
-        const struct bp_closure *closure = &closures->list[c];
-        if (closure->kind == BP_CLOSURE_LEVEL) {
-            sum[closure->level] += track->height_m[closure->first];
-            count[closure->level]++;
-        }
-    }
-    if (count[BP_LEVEL_RACK] == 0 || count[BP_LEVEL_BOTTOM] == 0) {
-        return 0;
-    }
-    double hang = sum[BP_LEVEL_BOTTOM] / count[BP_LEVEL_BOTTOM] - sum[BP_LEVEL_RACK] / count[BP_LEVEL_RACK];
-    double off = (hang - HANG_M) / HANG_SD_M;
-    return -0.5 * fmin(off * off, HANG_MOST * HANG_MOST);
+    const double HALF = 0.5;
+    return bp_lift_facts(w->lift)->descent_first ||
+           (rep->has_after && h[rep->top] - h[rep->bottom_after] > HALF * (h[rep->top] - h[rep->bottom]));
 }
 
-/* Reps whose drive began: a bar that went down and stayed there may as well have been put away. */
-static size_t count_tried(const struct bp_reps *reps)
+/* Log odds of the reps, whatever the sensors say. Those count whose drive began: a bar that went down and
+ * stayed there may as well have been put away. */
+static double odds_of_reps(const struct work *w, const struct outcome *of)
 {
-    size_t count = 0;
-    for (size_t r = 0; r < reps->count; r++) {
-        count += reps->list[r].reached > 0;
+    double odds = 0;
+    for (size_t r = 0; r < of->reps.count; r++) {
+        const struct bp_rep *rep = &of->reps.list[r];
+        if (!came_back(w, of->track.height_m, rep)) {
+            odds -= LEFT_UP;
+        } else if (rep->reached > 0) {
+            odds += w->a_rep;
+        }
     }
-    return count;
+    return odds;
 }
 
 /* One round: what the reps of `now` say of the path, the path with it, the reps in that. */
@@ -110,8 +101,7 @@ static enum bp_code go_round(struct work *w, const struct outcome *now, struct o
     }
     if (code == BP_OK) {
         code = bp_reps_find(w->motion, &next->track, w->lift, w->arena, &next->reps, w->error);
-        next->odds = next->track.posterior->fit.evidence + w->a_rep * (double)count_tried(&next->reps);
-        next->odds += bp_lift_facts(w->lift)->picked_up ? odds_of_hang(&closures, &next->track) : 0;
+        next->odds = next->track.posterior->fit.evidence + odds_of_reps(w, next);
     }
     return code;
 }

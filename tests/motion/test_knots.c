@@ -85,7 +85,7 @@ static void knots_lie_at_closures_and_at_both_ends_of_a_gap(void **state)
     struct bp_closure list[] = {{BP_CLOSURE_LEVEL, BP_LEVEL_TOP, 123, 123, 0.01},
                                 {BP_CLOSURE_HOLD, BP_LEVEL_TOP, 333, 379, 0.02},
                                 {BP_CLOSURE_LEVEL, BP_LEVEL_RACK, 0, 0, 0.01}};
-    struct bp_closures closures = {3, list};
+    struct bp_closures closures = {.count = 3, .list = list};
     make_motion(100, 10, 0.3);
     bar_cut(&bar, 700, 730);
     assert_true(bp_knots_make(&motion, &closures, 0.5, &arena, &knots));

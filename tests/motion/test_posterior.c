@@ -73,7 +73,7 @@ static int teardown(void **state)
 /* Smooths with what was let in and makes the draws ready. */
 static void prepare(void)
 {
-    const struct bp_closures none = {0, NULL};
+    const struct bp_closures none = {0};
     struct bp_posterior *p = &d.posterior;
     struct bp_error error;
     bool broken = false;

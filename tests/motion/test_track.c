@@ -131,7 +131,7 @@ static void speed_is_the_slope_of_height(void **state)
     size_t top = bar_index(&bar, 7.8), bottom = bar_index(&bar, 9.5);
     struct bp_closure list[] = {{BP_CLOSURE_LEVEL, BP_LEVEL_TOP, top, top, 1e-3},
                                 {BP_CLOSURE_LEVEL, BP_LEVEL_TOP, bottom, bottom, 1e-3}};
-    struct bp_closures closures = {2, list};
+    struct bp_closures closures = {.count = 2, .list = list};
     find(&closures);
     for (size_t i = 1; i < track.count; i++) {
         double dt = bar.time_s[i] - bar.time_s[i - 1];
@@ -199,7 +199,7 @@ static void closures_pin_the_levels(void **state)
         size_t at = bar_index(&bar, seen_s[c]);
         list[c] = (struct bp_closure){BP_CLOSURE_LEVEL, levels[c], at, at, 0.002};
     }
-    struct bp_closures closures = {7, list};
+    struct bp_closures closures = {.count = 7, .list = list};
     find(&closures);
     for (size_t c = 0; c < 7; c++) {
         assert_true(fabs(track.height_m[list[c].first] - bar.height_m[list[c].first]) < 0.01);
@@ -219,7 +219,7 @@ static void a_hold_binds_the_speed(void **state)
     bar_make(&bar, &plan);
     prepare();
     assert_int_equal(motion.still.count, 0);
-    struct bp_closures none = {0, NULL};
+    struct bp_closures none = {0};
     find(&none);
     double without = bar_rms_error(track.speed_m_s, bar.speed_m_s, 0, track.count - 1);
     const double holds_s[][2] = {{0.5, 2.8}, {4.4, 5.3}, {6.9, 7.8}, {9.4, 10.3}, {11.9, 12.8}, {14.4, 15.3}};
@@ -228,11 +228,37 @@ static void a_hold_binds_the_speed(void **state)
         list[c] = (struct bp_closure){BP_CLOSURE_HOLD, BP_LEVEL_TOP, bar_index(&bar, holds_s[c][0]),
                                       bar_index(&bar, holds_s[c][1]), 0.01};
     }
-    struct bp_closures closures = {6, list};
+    struct bp_closures closures = {.count = 6, .list = list};
     find(&closures);
     double with = bar_rms_error(track.speed_m_s, bar.speed_m_s, 0, track.count - 1);
     print_message("speed off by %f m/s without the holds, %f with\n", without, with);
     assert_true(with < without / 3 && with < 0.05);
+}
+
+/* Nothing but the sensors says how high the bar is held, and they are unsure of it without a gyroscope. */
+static void a_level_is_drawn_to_where_it_is_said_to_lie_over_the_rack(void **state)
+{
+    (void)state;
+    struct bar_plan plan = biased_plan(false);
+    bar_make(&bar, &plan);
+    prepare();
+    size_t held = bar_index(&bar, 7.3);
+    struct bp_closure list[2] = {
+        {BP_CLOSURE_LEVEL, BP_LEVEL_RACK, bar_index(&bar, 1), bar_index(&bar, 1), 0.015},
+        {BP_CLOSURE_LEVEL, BP_LEVEL_TOP, held, held, 0.008}};
+    struct bp_closures closures = {.count = 2, .list = list};
+    find(&closures);
+    double anywhere = track.height_m[held] - track.height_m[list[0].first];
+    closures.over_rack.level = BP_LEVEL_TOP;
+    closures.over_rack.height_m = anywhere;
+    closures.over_rack.sd_m = 0.1;
+    find(&closures);
+    assert_true(fabs(track.height_m[held] - track.height_m[list[0].first] - anywhere) < 1e-6);
+    closures.over_rack.height_m = anywhere + 0.1;
+    find(&closures);
+    double drawn = track.height_m[held] - track.height_m[list[0].first] - anywhere;
+    print_message("drawn up by %f m of 0.1\n", drawn);
+    assert_true(drawn > 1e-5 && drawn < 0.1);
 }
 
 static void every_allocation_may_fail(void **state)
@@ -269,6 +295,7 @@ int main(void)
         cmocka_unit_test(a_gap_widens_the_stated_uncertainty),
         cmocka_unit_test(closures_pin_the_levels),
         cmocka_unit_test(a_hold_binds_the_speed),
+        cmocka_unit_test(a_level_is_drawn_to_where_it_is_said_to_lie_over_the_rack),
         cmocka_unit_test(every_allocation_may_fail),
     };
     return cmocka_run_group_tests(tests, setup, teardown);

@@ -162,7 +162,7 @@ static bool track_log(struct call *call)
     const double *head = take(call, 5);
     size_t n = (size_t)head[0];
     struct bp_spells still = {(size_t)head[1], spells};
-    struct bp_closures closures = {(size_t)head[2], list};
+    struct bp_closures closures = {.count = (size_t)head[2], .list = list};
     struct bp_noise noise = {.force_sd = head[3], .turn_sd = TURN_SD, .gravity = head[4]};
     struct bp_trace trace = {.count = n, .gyroscope = true};
     struct bp_motion_settings settings = {.along_axis = 0, .still = &still, .noise = &noise};

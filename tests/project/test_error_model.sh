@@ -60,11 +60,12 @@ if [ -f src/summary/sideways_prior.c ]; then
     agree src/summary/sideways_prior.c bp_sideways_prior_defaults
 fi
 
-# Levels: "BP_BENCH 0.008 0.015".
+# Levels, from rep to rep and over the rack: "BP_BENCH 0.008 0.015".
 in_page=$(awk -F'|' '$2 ~ /^ `BP_[A-Z]+` $/ { gsub(/[ `]/, "", $2); print $2, $3 + 0, $4 + 0 }' "$page" | sort)
-in_source=$(grep -oE '\[BP_[A-Z]+\] = \{[0-9.]+, [0-9.]+\}' src/reps/closures.c | tr -d '[]{},=' |
+in_source=$(grep -oE '\[BP_[A-Z]+\] = \{(BP_LEVEL_[A-Z]+, )?[0-9.]+, [0-9.]+\}' src/reps/closures.c |
+    sed -E 's/BP_LEVEL_[A-Z]+, //' | tr -d '[]{},=' |
     awk '{ print $1, $2 + 0, $3 + 0 }' | sort)
-[ "$(wc -l <<<"$in_source")" -eq 5 ] || fail "not five lifts in src/reps/closures.c"
+[ "$(wc -l <<<"$in_source")" -eq 9 ] || fail "not five lifts, and four that have a rack, in src/reps/closures.c"
 [ "$in_page" = "$in_source" ] || fail "levels: $page (<) and src/reps/closures.c (>) differ:
 $(diff <(echo "$in_page") <(echo "$in_source") | grep '^[<>]')"
 

@@ -90,6 +90,16 @@ static void closures_of_a_bench_set_are_true_of_its_path(void **state)
     assert_int_equal(count_level(BP_LEVEL_BOTTOM), 3);
 }
 
+static void a_bar_is_held_about_a_hand_over_its_rack(void **state)
+{
+    (void)state;
+    close_path(bench, 8, BP_BENCH, 3);
+    assert_int_equal(closures.over_rack.level, BP_LEVEL_TOP);
+    assert_true(fabs(closures.over_rack.height_m - 0.07) < closures.over_rack.sd_m);
+    close_path(deadlift, 6, BP_DEADLIFT, 3);
+    assert_true(closures.over_rack.sd_m == 0);
+}
+
 static void closures_of_a_deadlift_set_hold_the_floor(void **state)
 {
     (void)state;
@@ -200,6 +210,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(closures_of_a_bench_set_are_true_of_its_path),
+        cmocka_unit_test(a_bar_is_held_about_a_hand_over_its_rack),
         cmocka_unit_test(closures_of_a_deadlift_set_hold_the_floor),
         cmocka_unit_test(touch_and_go_bottoms_are_levels_without_a_hold),
         cmocka_unit_test(a_bar_left_down_does_not_close_the_rack),

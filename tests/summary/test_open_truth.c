@@ -334,7 +334,7 @@ static struct result measure(size_t first, size_t last, const struct bp_closures
 /* Every spell of movement with its rests. */
 static size_t measure_spells(const char *name, struct result results[SPELLS_MAX])
 {
-    const struct bp_closures none = {0, NULL};
+    const struct bp_closures none = {0};
     size_t count = 0, rest = (size_t)(REST_S * 285.714);
     read_log(name);
     read_truth(name);
@@ -429,7 +429,7 @@ static void follow_return(const char *name, double own_rise)
     assert_true(turning(0, begins) < HOLD_TURN && turning(ends, last) < HOLD_TURN);
     struct bp_closure holds[] = {{BP_CLOSURE_HOLD, BP_LEVEL_RACK, 0, begins, HOLD_SD},
                                  {BP_CLOSURE_HOLD, BP_LEVEL_RACK, ends, last, HOLD_SD}};
-    const struct bp_closures closures = {2, holds};
+    const struct bp_closures closures = {.count = 2, .list = holds};
     assert_int_equal(bp_motion_prepare(&trace, &bp_motion_defaults, &arena, &motion, &error), BP_OK);
     assert_int_equal(bp_track_find(&motion, &closures, NULL, &arena, &track, &error), BP_OK);
     double *speed = bp_arena_zero(&arena, track.count, sizeof *speed);
