@@ -67,6 +67,19 @@ static void path_finds_reps_in_coarse_readings(void **state)
     the_reps_of_the_study_set_are_found(*state, 11199);
 }
 
+/* Walked back into the rack, the bar seems to rise as in a rep: with a rest in the rack behind it, and with
+ * none. */
+static void path_takes_a_press_put_away_for_no_rep(void **state)
+{
+    the_reps_of_the_study_set_are_found(*state, 40954);
+    the_reps_of_the_study_set_are_found(*state, 70575);
+}
+
+static void path_tells_a_rows_first_rep_from_its_picking_up(void **state)
+{
+    the_reps_of_the_study_set_are_found(*state, 40474);
+}
+
 /* Without a gyroscope, and left on the safeties half-way up. */
 static void path_takes_a_squat_that_is_missed_for_one(void **state)
 {
@@ -91,6 +104,8 @@ int main(void)
         cmocka_unit_test_setup_teardown(path_finds_the_first_rep_of_a_log_without_rest_before_it, set_up,
                                         set_down),
         cmocka_unit_test_setup_teardown(path_finds_reps_in_coarse_readings, set_up, set_down),
+        cmocka_unit_test_setup_teardown(path_takes_a_press_put_away_for_no_rep, set_up, set_down),
+        cmocka_unit_test_setup_teardown(path_tells_a_rows_first_rep_from_its_picking_up, set_up, set_down),
         cmocka_unit_test_setup_teardown(path_takes_a_squat_that_is_missed_for_one, set_up, set_down),
         cmocka_unit_test_setup_teardown(path_ends_where_the_phone_is_taken_off, set_up, set_down),
     };
