@@ -65,7 +65,8 @@ struct bp_sticking {
 };
 
 /* The sticking region (Elliott, Wilson & Kerr 1989; van den Tillaar & Ettema 2009): from the first local
- * maximum of vertical speed to the following local minimum, both standing out by at least least_m_s. */
+ * maximum of vertical speed to the following local minimum, both standing out by at least least_m_s, m/s. A
+ * fall in less than 1/30 s is clatter, by its definition above 15 Hz, and passed over. */
 BP_API struct bp_sticking bp_sticking_find(const struct bp_track *track, const struct bp_rep_times *times,
                                            double least_m_s);
 

@@ -3,6 +3,10 @@
 
 #include <math.h>
 
+/* Half a period of 15 Hz, above which speed is clatter by its definition: a quicker fall is the rattle's,
+ * which would else end the search long before the bar sticks. */
+static const double LEAST_FALL_S = 1.0 / 30;
+
 /* A local extreme between samples: the vertex of the parabola through its neighbours, as a time. */
 static struct bp_moment extreme_at(const struct bp_track *track, const struct bp_rep_times *times, size_t i,
                                    double *speed)
@@ -26,7 +30,7 @@ struct bp_sticking bp_sticking_find(const struct bp_track *track, const struct b
     if (times->first > times->last || !isfinite(times->drive_start.time_s)) {
         return sticking;
     }
-    const double *v = track->speed_m_s;
+    const double *t = track->time_s, *v = track->speed_m_s;
     size_t peak = times->first, low = times->first;
     bool fell = false;
     for (size_t i = times->first; i <= times->last; i++) {
@@ -38,6 +42,11 @@ struct bp_sticking bp_sticking_find(const struct bp_track *track, const struct b
         }
         low = v[i] < v[low] ? i : low;
         if (v[i] - v[low] >= least_m_s) {
+            if (t[low] - t[peak] < LEAST_FALL_S) {
+                peak = v[i] > v[peak] ? i : peak;
+                fell = false;
+                continue;
+            }
             sticking.present = true;
             sticking.start = extreme_at(track, times, peak, &sticking.peak_before_m_s);
             sticking.end = extreme_at(track, times, low, &sticking.low_m_s);

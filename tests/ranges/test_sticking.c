@@ -73,6 +73,25 @@ static void ripple_is_no_sticking_region(void **state)
     }
 }
 
+/* Clatter is what lies above 15 Hz: a notch on the way up, as of a link that lands, is none of the bar's. */
+static void a_notch_quicker_than_clatter_does_not_end_the_search(void **state)
+{
+    (void)state;
+    const double notch_m_s = 0.05;
+    drive_make(&drive, humps, humps_s, step_s, 0.4);
+    size_t notch = drive.times.first;
+    while (drive.time_s[notch] < 0.7 * humps_turn[0] * humps_s) {
+        notch++;
+    }
+    for (size_t i = 0; i < 2; i++) { /* down and up again in 15 ms */
+        drive.speed_m_s[notch + i] = drive.speed_m_s[notch - 1] - notch_m_s;
+    }
+    struct bp_sticking found = bp_sticking_find(&drive.track, &drive.times, least_m_s);
+    assert_true(found.present);
+    assert_true(fabs(found.start.time_s - humps_turn[0] * humps_s) < 1e-4);
+    assert_true(fabs(found.end.time_s - humps_turn[1] * humps_s) < 1e-4);
+}
+
 /* A stall is a sticking region that ends where the bar moves again; it may turn back a little. */
 static void a_stall_sticks(void **state)
 {
@@ -103,6 +122,7 @@ int main(void)
         cmocka_unit_test(a_single_hump_does_not_stick),
         cmocka_unit_test(a_dip_within_the_speeds_own_doubt_is_none),
         cmocka_unit_test(ripple_is_no_sticking_region),
+        cmocka_unit_test(a_notch_quicker_than_clatter_does_not_end_the_search),
         cmocka_unit_test(a_stall_sticks),
         cmocka_unit_test(sticking_is_looked_for_inside_the_drive_alone),
     };
