@@ -11,25 +11,37 @@
 
 /* So many rows in a row, alike in every axis, while one axis moves by so many steps of its grid: the chance
  * of a step is then under 1 in 20 an axis. Rests repeat each other by chance, movements never. */
-enum { ROWS_LEAST = 8, AXES = 3, NAMED_MOST = 3, TABLE_SHARE = 2 };
+enum {
+    ROWS_LEAST = 8,
+    AXES = 3,
+    NAMED_MOST = 3,
+    MISSED_MOST = 64,
+    PLACES_BITS = 12,
+    PLACES = 1 << PLACES_BITS
+};
 static const double moves_steps = 20;
 static const double copy_most_s = 5;
 
-/* Where a row was last seen: open addressing, 1-based, 0 is free. */
+/* Where a row was last seen, 1-based, by its hash: a table that stays in the cache, in which one row may push
+ * another out. A run of rows that are seen again is followed by comparing them, so that it is enough to find
+ * one of them. */
 struct seen {
-    size_t *row, mask;
+    size_t row[PLACES];
 };
 
-static size_t place_of(const struct bp_stream *s, size_t i, size_t mask)
+/* By the upper bits of a sum of products with odd numbers (multiply-shift hashing, Dietzfelbinger et al.
+ * 1997). */
+static size_t place_of(const struct bp_stream *s, size_t i)
 {
-    uint64_t hash = UINT64_C(1469598103934665603); /* FNV-1a, by words */
+    static const uint64_t odd[AXES] = {UINT64_C(0x9E3779B97F4A7C15), UINT64_C(0xC2B2AE3D27D4EB4F),
+                                       UINT64_C(0x165667B19E3779F9)};
+    uint64_t hash = 0;
     for (size_t a = 0; a < AXES; a++) {
         uint64_t bits;
         memcpy(&bits, &s->value[a][i], sizeof bits);
-        hash = (hash ^ bits) * UINT64_C(1099511628211);
-        hash ^= hash >> 29;
+        hash += (bits ^ bits >> 32) * odd[a]; /* decimals of few digits differ in their upper bits alone */
     }
-    return (size_t)hash & mask;
+    return (size_t)(hash >> (64 - PLACES_BITS));
 }
 
 static bool same(const struct bp_stream *s, size_t i, size_t k)
@@ -41,16 +53,12 @@ static bool same(const struct bp_stream *s, size_t i, size_t k)
     return equal;
 }
 
-/* The row before i that is like it, the last one; i when there is none. */
-static size_t see(const struct seen *seen, const struct bp_stream *s, size_t i)
+/* A row before i that is like it; i when none is known. */
+static size_t see(struct seen *seen, const struct bp_stream *s, size_t i)
 {
-    size_t at = place_of(s, i, seen->mask);
-    while (seen->row[at] != 0 && !same(s, seen->row[at] - 1, i)) {
-        at = (at + 1) & seen->mask;
-    }
-    size_t before = seen->row[at] == 0 ? i : seen->row[at] - 1;
-    seen->row[at] = i + 1;
-    return before;
+    size_t *at = &seen->row[place_of(s, i)], before = *at;
+    *at = i + 1;
+    return before > 0 && same(s, before - 1, i) ? before - 1 : i;
 }
 
 /* Do rows [first, end) move on one axis at least? */
@@ -99,43 +107,56 @@ static void report(struct bp_importer *im, const struct bp_stream *s, const stru
                     bp_import_number(s->time[run->end - 1] - s->time[run->first], number), run->lag);
 }
 
-/* Marks in `copied` the rows of every copy. Returns how many copies there are. */
-static size_t find_copies(struct bp_importer *im, const struct bp_stream *s, double grid, struct seen *seen,
-                          bool *copied)
+/* All rows about i that are those lag before them; no further back than `from`, where the last run ended. */
+static struct run run_about(const struct bp_stream *s, size_t i, size_t lag, size_t from)
 {
-    struct run run = {0, 0, 0};
-    size_t copies = 0;
-    for (size_t i = 0; i <= s->count; i++) {
-        size_t lag = i < s->count ? i - see(seen, s, i) : 0;
-        if (lag == run.lag && lag > 0) {
+    struct run run = {i, i + 1, lag};
+    size_t least = i > MISSED_MOST ? i - MISSED_MOST : 0;
+    least = least > from ? least : from;
+    while (run.first > least && run.first > lag && same(s, run.first - 1, run.first - 1 - lag)) {
+        run.first--;
+    }
+    while (run.end < s->count && same(s, run.end, run.end - lag)) {
+        run.end++;
+    }
+    return run;
+}
+
+/* Marks in *copied, which is made when there is one, the rows of every copy. *copies: how many there are.
+ * False when memory is out. */
+static bool find_copies(struct bp_importer *im, const struct bp_stream *s, double grid, struct seen *seen,
+                        bool **copied, size_t *copies)
+{
+    for (size_t i = 0, end = 0; i < s->count; i++) {
+        size_t before = see(seen, s, i);
+        if (before == i || i < end) {
             continue;
         }
-        run.end = i;
-        if (is_copy(s, &run, grid)) {
-            for (size_t k = run.first; k < run.end; k++) {
-                copied[k] = true;
-            }
-            if (++copies <= NAMED_MOST) {
-                report(im, s, &run);
-            }
+        struct run run = run_about(s, i, i - before, end);
+        end = run.end;
+        if (!is_copy(s, &run, grid)) {
+            continue;
         }
-        run = (struct run){i, i, lag};
+        *copied = *copied != NULL ? *copied : bp_arena_zero(&im->scratch, s->count, sizeof **copied);
+        if (*copied == NULL) {
+            return false;
+        }
+        memset(*copied + run.first, true, (run.end - run.first) * sizeof **copied);
+        if (++*copies <= NAMED_MOST) {
+            report(im, s, &run);
+        }
     }
-    return copies;
+    return true;
 }
 
 enum bp_code bp_import_drop_copies(struct bp_importer *im, struct bp_stream *s, double grid)
 {
-    size_t size = 1, kept = 0;
-    while (size < TABLE_SHARE * s->count) {
-        size *= 2;
-    }
-    struct seen seen = {bp_arena_zero(&im->scratch, size, sizeof *seen.row), size - 1};
-    bool *copied = bp_arena_zero(&im->scratch, s->count, sizeof *copied);
-    if (seen.row == NULL || copied == NULL) {
+    struct seen *seen = bp_arena_zero(&im->scratch, 1, sizeof *seen);
+    bool *copied = NULL;
+    size_t copies = 0, kept = 0;
+    if (seen == NULL || !find_copies(im, s, grid, seen, &copied, &copies)) {
         return bp_import_no_memory(im);
     }
-    size_t copies = find_copies(im, s, grid, &seen, copied);
     for (size_t i = 0; copies > 0 && i < s->count; i++) {
         if (!copied[i]) {
             keep(s, i, kept);
