@@ -113,6 +113,18 @@ static void a_log_without_a_recording_that_can_be_read_is_refused_for_its_first(
     unlink(path);
 }
 
+static void a_folder_without_logs_is_refused_by_its_own_name(void **state)
+{
+    struct imported *in = *state;
+    struct bp_recordings recordings;
+    struct bp_error error;
+    char folder[] = "/tmp/barplumb-recordings-XXXXXX";
+    assert_non_null(mkdtemp(folder));
+    assert_int_equal(bp_import_recordings(folder, NULL, &in->arena, &recordings, &error), BP_ERR_FORMAT);
+    assert_string_equal(error.path, folder);
+    rmdir(folder);
+}
+
 static void memory_that_runs_out_among_recordings_is_told(void **state)
 {
     bool happened = true;
@@ -141,6 +153,7 @@ int main(void)
         FRESH(every_recording_is_read_and_a_broken_one_is_named),
         FRESH(headers_that_stand_again_begin_a_recording_where_the_clock_does_not_go_on),
         FRESH(a_log_without_a_recording_that_can_be_read_is_refused_for_its_first),
+        FRESH(a_folder_without_logs_is_refused_by_its_own_name),
         FRESH(memory_that_runs_out_among_recordings_is_told),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
