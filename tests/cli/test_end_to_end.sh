@@ -113,6 +113,22 @@ END
     run 0 cycle --out days sheet.csv
 }
 
+# Without gravity nothing but the lift shows which way the acceleration counts.
+a_log_without_gravity_that_counts_the_other_way_is_refused_until_it_is_told() {
+    "$simulate" --seed 12 --rate 100 --reps 4 --gyroscope no --attitude yes --gravity-columns removed --out up.csv
+    awk -F, -v OFS=, 'NR > 1 { $2 = -$2; $3 = -$3; $4 = -$4 } { print }' up.csv >down.csv
+    run 0 set --lift bench --format json up.csv
+    mv out right
+    run 3 set --lift bench down.csv
+    grep -q 'upside down it were much likelier a set of this lift' err || fail "$(cat err)"
+    run 0 set --lift bench --format json --units sign=minus down.csv
+    python3 - <<'END' || fail 'other speeds when it is told'
+import json
+right, told = ([rep["mean_velocity_m_s"]["value"] for rep in json.load(open(name))["reps"]] for name in ("right", "out"))
+assert len(right) == len(told) == 4 and max(abs(a - b) for a, b in zip(right, told)) < 0.001
+END
+}
+
 manual_page_and_help_name_the_same_options() {
     {
         "$program" --help
