@@ -364,7 +364,8 @@ static size_t first_used(const struct bp_layout *layout, size_t columns)
     return first;
 }
 
-/* 0, 1, 2… in front of the axes, and no heading or unit that says it is a time: rows are counted. */
+/* 0, 1, 2… and no unit, of the heading or given: rows are counted, whatever the heading says. A thousand
+ * readings a second are no phone's. */
 static void drop_count(const struct chooser *c, struct bp_layout *layout)
 {
     int time = layout->column[BP_ROLE_TIME];
@@ -372,8 +373,10 @@ static void drop_count(const struct chooser *c, struct bp_layout *layout)
     struct bp_choice given;
     bool named =
         bp_import_find_choice(s->columns, "t", &given) || bp_import_unit_given(s, BP_KIND_TIME) != NULL;
-    if (!c->header && !named && time >= 0 && bp_import_counts_rows(&c->sample, (size_t)time)) {
+    bool unsaid = time >= 0 && (!c->header || c->headings[time].unit == NULL);
+    if (unsaid && !named && bp_import_counts_rows(&c->sample, (size_t)time)) {
         layout->column[BP_ROLE_TIME] = -1;
+        layout->rows_counted = c->header;
     }
 }
 

@@ -215,6 +215,11 @@ enum bp_code bp_import_settle_time(struct bp_importer *im, struct bp_table *tabl
                               table->rows == 0 ? "there is no row of numbers" : "there is only one sample");
     }
     if (time == NULL) {
+        if (!(table->layout.rate_hz > 0.0) && table->layout.rows_counted) {
+            return bp_import_fail(im, BP_ERR_COLUMNS, table->dialect.data_line, 0,
+                                  "the time column goes up by 1 a row and no unit is stated: say what 1 is "
+                                  "with --units t=ms, say, or give --rate");
+        }
         if (!(table->layout.rate_hz > 0.0) && table->layout.unread_time >= 0) {
             return bp_import_fail(im, BP_ERR_COLUMNS, table->dialect.data_line,
                                   (size_t)table->layout.unread_time + 1,

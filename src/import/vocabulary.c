@@ -165,6 +165,8 @@ const struct bp_word bp_import_words[] = {
     {"m s2", BP_KIND_NONE, 0, "m/s2"},
     {"mm s 2", BP_KIND_NONE, 0, "mm/s2"},
     {"mm s2", BP_KIND_NONE, 0, "mm/s2"},
+    {"cm s 2", BP_KIND_NONE, 0, "cm/s2"},
+    {"cm s2", BP_KIND_NONE, 0, "cm/s2"},
     {"rad s", BP_KIND_NONE, 0, "rad/s"},
     {"deg s", BP_KIND_NONE, 0, "deg/s"},
     /* other tongues, without accents */
@@ -275,6 +277,7 @@ const struct bp_word bp_import_words[] = {
     {"ms2", BP_KIND_NONE, 0, "m/s2"},
     {"mps2", BP_KIND_NONE, 0, "m/s2"},
     {"mms2", BP_KIND_NONE, 0, "mm/s2"},
+    {"cms2", BP_KIND_NONE, 0, "cm/s2"},
     {"rads", BP_KIND_NONE, 0, "rad/s"},
     {"radps", BP_KIND_NONE, 0, "rad/s"},
     {"dps", BP_KIND_NONE, 0, "deg/s"},

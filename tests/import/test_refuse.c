@@ -93,6 +93,30 @@ static void import_refuses_text_that_is_no_log(void **state)
     support_refused(in, BP_ERR_FORMAT, 0, 0, "no rows");
 }
 
+/* A count of rows called a time: hundredths of a second, milliseconds, or no time at all. */
+static void import_refuses_a_time_that_only_counts_rows_until_it_is_told(void **state)
+{
+    struct imported *in = *state;
+    struct bp_text text;
+    bp_text_init(&text);
+    bp_text_put(&text, "time,ax,ay,az\n");
+    for (int i = 0; i < 300; i++) {
+        char row[64];
+        snprintf(row, sizeof row, "%d,0.1,0.2,9.80%d\n", i, i % 7);
+        bp_text_put(&text, row);
+    }
+    support_text(in, text.data);
+    support_refused(in, BP_ERR_COLUMNS, 2, 0, "goes up by 1 a row");
+    in->settings.units = "t=ms";
+    assert_int_equal(support_text(in, text.data), BP_OK);
+    assert_true(in->trace.time_s[1] == 0.001);
+    in->settings.units = NULL;
+    in->settings.rate_hz = 100;
+    assert_int_equal(support_text(in, text.data), BP_OK);
+    assert_true(in->trace.time_s[1] == 0.01);
+    bp_text_free(&text);
+}
+
 static void import_refuses_json_without_readings_in_it(void **state)
 {
     static const struct {
@@ -490,6 +514,7 @@ int main(void)
         FRESH(import_refuses_a_header_without_rows),
         FRESH(import_refuses_one_sample),
         FRESH(import_refuses_text_that_is_no_log),
+        FRESH(import_refuses_a_time_that_only_counts_rows_until_it_is_told),
         FRESH(import_refuses_json_without_readings_in_it),
         FRESH(import_refuses_binary_on_its_first_block),
         FRESH(import_refuses_a_zero_byte_far_into_the_text),
