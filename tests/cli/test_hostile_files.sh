@@ -33,7 +33,7 @@ run() {
 }
 
 # What gcov, in a build that measures coverage, says of its own files is not the program's.
-spoken() { grep -vE '^profiling(:| error)' "${1-err}"; }
+spoken() { grep -vE 'profiling error|^profiling:' "${1-err}"; }
 
 # says TEXT: that one line and nothing else came
 says() {
