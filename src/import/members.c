@@ -246,10 +246,6 @@ bool bp_import_next_folder(const struct bp_members *m, size_t *at, struct bp_mem
 
 const char *bp_import_folder_name(const struct bp_members *folder, int *length)
 {
-    *length = 0;
-    if (folder->count == 0) {
-        return "";
-    }
     size_t whole = folder->list[0].home;
     size_t shown = strlen(folder->log_name); /* the log itself is known */
     const char *path = folder->list[0].path;

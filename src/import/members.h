@@ -63,7 +63,7 @@ void bp_import_order_members(struct bp_members *m);
  * several side by side are a recording each. False: there is none left. */
 bool bp_import_next_folder(const struct bp_members *m, size_t *at, struct bp_members *folder);
 
-/* Its path in the log, *length characters; none of an empty one. */
+/* Its path in the log, *length characters. It is not empty. */
 const char *bp_import_folder_name(const struct bp_members *folder, int *length);
 
 /* ---- sensors.c: chooses each folder's files of acceleration, gravity, gyroscope and attitude and makes a

@@ -36,8 +36,8 @@ static void leave_attitude(struct bp_table *t)
 }
 
 /* One file. Its own name stands in errors. */
-static enum bp_code read_file(struct bp_members *m, const struct bp_member *file, struct bp_table *table,
-                              struct bp_part *part)
+static enum bp_code read_file(const struct bp_members *m, const struct bp_member *file,
+                              struct bp_table *table, struct bp_part *part)
 {
     struct bp_source source;
     struct bp_importer *im = m->im;
@@ -75,7 +75,7 @@ static bool holds(const struct bp_part *part, enum bp_kind kind)
 }
 
 /* The first file of a kind that holds what its kind should; files without a row are passed over. */
-static enum bp_code choose_file(struct bp_members *m, enum bp_kind kind, struct chosen *chosen)
+static enum bp_code choose_file(const struct bp_members *m, enum bp_kind kind, struct chosen *chosen)
 {
     struct bp_table *table = bp_arena_take(&m->im->scratch, 1, sizeof *table);
     struct bp_findings *before = bp_arena_take(&m->im->scratch, 1, sizeof *before);
@@ -320,6 +320,12 @@ static enum bp_code choose(struct bp_members *m, enum bp_kind kind, struct chose
     return code;
 }
 
+static enum bp_code no_log(const struct bp_members *m)
+{
+    return bp_import_fail(m->im, BP_ERR_FORMAT, 0, 0,
+                          "no file in the %s is an accelerometer's log by its name and content", m->kind);
+}
+
 static enum bp_code read_folder(struct bp_members *m, struct bp_trace *trace)
 {
     struct bp_importer *im = m->im;
@@ -329,8 +335,7 @@ static enum bp_code read_folder(struct bp_members *m, struct bp_trace *trace)
         return code;
     }
     if (force.file == NULL) {
-        return bp_import_fail(im, BP_ERR_FORMAT, 0, 0,
-                              "no file in the %s is an accelerometer's log by its name and content", m->kind);
+        return no_log(m);
     }
     note_others(m, force.file);
     bool own = force.part.force.width == BP_STREAM_WIDTH || force.part.turn.width > 0;
@@ -382,8 +387,7 @@ enum bp_code bp_import_read_members(struct bp_members *m)
     enum bp_code code = BP_OK;
     bp_import_order_members(m);
     if (m->count == 0) {
-        folder = *m;
-        return read_next(&folder);
+        return no_log(m);
     }
     while (code == BP_OK && bp_import_next_folder(m, &at, &folder)) {
         if (!bp_import_wants_more(m->im)) {

@@ -67,7 +67,10 @@ enum bp_code bp_split_recordings(const struct bp_recordings *recordings,
     struct work w = {recordings, bp_arena_zero(arena, recordings->count, sizeof *w.of), arena};
     memset(parts, 0, sizeof *parts);
     bp_error_clear(error);
-    enum bp_code code = w.of ? split_each(&w, settings, whole, error) : no_memory(error);
+    if (!w.of) {
+        return no_memory(error);
+    }
+    enum bp_code code = split_each(&w, settings, whole, error);
     if (code == BP_OK && recordings->count == 1) {
         *parts = w.of[0];
     } else if (code == BP_OK) {
