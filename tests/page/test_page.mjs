@@ -81,7 +81,9 @@ const tests = {
         }
         times.sort((a, b) => a - b);
         console.log(`   from navigation to the first chart: ${times.map((t) => t.toFixed(0)).join(', ')} ms`);
-        assert.ok(times[0] < 600); // 300 ms are wanted, and were met on a quicker machine (144 to 196 ms); // the quickest of five: what the page takes, not what else the machine does
+        // The quickest of five: what the page takes, not what else the machine does. 300 ms are wanted; a quick machine takes 144
+        // to 196, a slow one 320 to 380.
+        assert.ok(times[0] < 600);
     },
 
     async every_figure_on_the_page_is_the_one_in_json(browser) {
