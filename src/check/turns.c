@@ -7,6 +7,8 @@
  */
 #include "check/parts.h"
 
+#include "motion/calm.h"
+
 #include <math.h>
 
 static const double window_s = 0.6;
@@ -202,22 +204,6 @@ static double noise_of(double *const axis[3], size_t from, size_t n)
     return sqrt(squares / (double)n);
 }
 
-/* About the mean, rms. */
-static double sway_of(double *const axis[3], size_t from, size_t n)
-{
-    double squares = 0;
-    for (size_t a = 0; a < 3; a++) {
-        double mean = 0;
-        for (size_t i = from; i < from + n; i++) {
-            mean += axis[a][i] / (double)n;
-        }
-        for (size_t i = from; i < from + n; i++) {
-            squares += (axis[a][i] - mean) * (axis[a][i] - mean);
-        }
-    }
-    return sqrt(squares / (double)n);
-}
-
 struct quiet {
     double sway, noise; /* of the accelerometer, of the gyroscope */
 };
@@ -227,7 +213,7 @@ static struct quiet quietest(const struct bp_trace *trace, size_t block, size_t 
 {
     struct quiet least = {HUGE_VAL, HUGE_VAL};
     for (size_t from = first + 1; from + block < end; from += block) {
-        double sway = sway_of(trace->force, from, block);
+        double mean[3], sway = sqrt(3 * bp_calm_variance(trace->force, from, from + block - 1, mean));
         if (sway < least.sway) {
             least = (struct quiet){sway, noise_of(trace->turn, from, block)};
         }

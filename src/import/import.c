@@ -222,9 +222,7 @@ static enum bp_code settle_one(enum bp_code code, struct bp_shelf *shelf)
 /* The trace is empty but safe to look at whatever happens. */
 static struct bp_shelf shelf_of_one(struct bp_recording *only, struct bp_trace *trace, struct bp_error *error)
 {
-    memset(trace, 0, sizeof *trace);
-    trace->start_epoch_s = trace->force_limit = trace->turn_limit = (double)NAN;
-    trace->recognised.declared_rate_hz = (double)NAN;
+    bp_import_empty(trace);
     *only = (struct bp_recording){.trace = trace};
     return (struct bp_shelf){.list = only, .most = 1, .error = error};
 }

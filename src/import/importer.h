@@ -30,6 +30,9 @@ struct bp_importer {
 
 /* ---- recordings.c */
 
+/* An empty trace that is safe to look at: nothing in it is known yet. */
+void bp_import_empty(struct bp_trace *trace);
+
 /* True where one more recording is wanted. */
 bool bp_import_wants_more(const struct bp_importer *im);
 

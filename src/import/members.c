@@ -161,35 +161,26 @@ static bool same_folder(const struct bp_member *a, const struct bp_member *b)
     return a->home == b->home && memcmp(a->path, b->path, a->home) == 0;
 }
 
-static void keep(struct bp_members *m, bool (*wanted)(const struct bp_member *, const struct bp_member *),
-                 const struct bp_member *like)
+static bool has_plain_name(const struct bp_member *file)
 {
-    size_t kept = 0;
-    for (size_t i = 0; i < m->count; i++) {
-        if (wanted(&m->list[i], like)) {
-            m->list[kept++] = m->list[i];
-        } else {
-            free(m->list[i].bytes);
-        }
-    }
-    m->count = kept;
-}
-
-static bool has_plain_name(const struct bp_member *file, const struct bp_member *like)
-{
-    (void)like;
     return bp_import_is_text_name(file->name) || !bp_import_may_be_text_name(file->name);
 }
 
 /* Beside a .csv a .json tells about the recording, and is one only where it stands alone. */
 static void keep_plain_names(struct bp_members *m)
 {
+    size_t plain = 0, kept = 0;
     for (size_t i = 0; i < m->count; i++) {
-        if (has_plain_name(&m->list[i], NULL)) {
-            keep(m, has_plain_name, NULL);
-            return;
+        plain += has_plain_name(&m->list[i]);
+    }
+    for (size_t i = 0; i < m->count && plain > 0; i++) {
+        if (has_plain_name(&m->list[i])) {
+            m->list[kept++] = m->list[i];
+        } else {
+            free(m->list[i].bytes);
         }
     }
+    m->count = plain > 0 ? kept : m->count;
 }
 
 /* By how deep they lie, then by folder, so that what belongs together stands together. */

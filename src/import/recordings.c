@@ -8,6 +8,13 @@
 #include <stdio.h>
 #include <string.h>
 
+void bp_import_empty(struct bp_trace *trace)
+{
+    memset(trace, 0, sizeof *trace);
+    trace->start_epoch_s = trace->force_limit = trace->turn_limit = (double)NAN;
+    trace->recognised.declared_rate_hz = (double)NAN;
+}
+
 bool bp_import_wants_more(const struct bp_importer *im)
 {
     return im->shelf->count < im->shelf->most;
@@ -22,9 +29,7 @@ struct bp_trace *bp_import_begin_recording(struct bp_importer *im, const char *p
     if (trace == NULL) {
         return NULL;
     }
-    memset(trace, 0, sizeof *trace);
-    trace->start_epoch_s = trace->force_limit = trace->turn_limit = (double)NAN;
-    trace->recognised.declared_rate_hz = (double)NAN;
+    bp_import_empty(trace);
     snprintf(recording->place, sizeof recording->place, "%s", place);
     im->findings = &trace->findings;
     im->error = &recording->error;

@@ -34,8 +34,7 @@ double bp_calm_cosine(const double a[3], const double b[3])
     return lengths > 0 ? dot / lengths : -1;
 }
 
-/* Mean variance of the three axes over samples first to last; their means in mean. */
-static double variance_of(double *const axis[3], size_t first, size_t last, double mean[3])
+double bp_calm_variance(double *const axis[3], size_t first, size_t last, double mean[3])
 {
     double n = (double)(last - first + 1), sum = 0;
     for (int a = 0; a < 3; a++) {
@@ -66,8 +65,8 @@ static struct block read_block(const struct bp_trace *trace, size_t first)
     double turn[3];
     block.calm.last = last;
     block.is_calm = block.is_calm && last - first + 1 >= BLOCK_LEAST &&
-                    variance_of(trace->force, first, last, block.calm.force) <= force_most &&
-                    (!trace->gyroscope || variance_of(trace->turn, first, last, turn) <= turn_most);
+                    bp_calm_variance(trace->force, first, last, block.calm.force) <= force_most &&
+                    (!trace->gyroscope || bp_calm_variance(trace->turn, first, last, turn) <= turn_most);
     return block;
 }
 

@@ -31,6 +31,9 @@ bool bp_calm_find(const struct bp_trace *trace, struct bp_arena *arena, struct b
 bool bp_calm_rests(const struct bp_trace *trace, const struct bp_calms *calms, double least_s,
                    struct bp_arena *arena, struct bp_calms *rests);
 
+/* Mean variance of three axes over samples first to last; their means in mean. */
+double bp_calm_variance(double *const axis[3], size_t first, size_t last, double mean[3]);
+
 /* Cosine of the angle between two readings. */
 double bp_calm_cosine(const double a[3], const double b[3]);
 

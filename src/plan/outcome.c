@@ -3,8 +3,8 @@
 
 #include "barplumb/units.h"
 
+#include <gsl/gsl_sort.h>
 #include <math.h>
-#include <stdlib.h>
 #include <string.h>
 
 /* Draws behind an interval: its ends then scatter by a twelfth of a standard deviation. */
@@ -44,12 +44,6 @@ static double height_or_0(double height_m)
     return isfinite(height_m) ? height_m : 0;
 }
 
-static int by_size(const void *a, const void *b)
-{
-    double x = *(const double *)a, y = *(const double *)b;
-    return (x > y) - (x < y);
-}
-
 /* The quantile p of sorted[0..count), straight between neighbours. */
 static double quantile(const double *sorted, size_t count, double p)
 {
@@ -64,7 +58,7 @@ static void set_interval(double *drawn, size_t count, struct bp_quantity *q)
     if (count < KEPT_LEAST) {
         return;
     }
-    qsort(drawn, count, sizeof *drawn, by_size);
+    gsl_sort(drawn, 1, count);
     q->low = quantile(drawn, count, 0.025);
     q->high = quantile(drawn, count, 0.975);
 }

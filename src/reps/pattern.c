@@ -1,8 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "reps/pattern.h"
 
+#include <gsl/gsl_sort.h>
 #include <math.h>
-#include <stdlib.h>
 
 /* A stroke that comes back by between these shares of itself is a go-and-return. */
 static const double RETURN_LEAST = 0.6, RETURN_MOST = 1.6;
@@ -12,12 +12,6 @@ static const double LOWERED = 0.6, LOCKED_OUT = 0.8, ATTEMPT = 0.2;
 static const double COMPLETE = 0.65;
 /* More than this is something else: the bar put down, the phone taken off. */
 static const double TOO_FAR = 1.5;
-
-static int by_size(const void *a, const void *b)
-{
-    const double *p = a, *q = b;
-    return (*p > *q) - (*p < *q);
-}
 
 static double stroke(const struct bp_turning *a, const struct bp_turning *b)
 {
@@ -42,7 +36,7 @@ double bp_pattern_range(const struct bp_turning *turning, size_t count, enum bp_
     if (n == 0) {
         return (double)NAN;
     }
-    qsort(scratch, n, sizeof *scratch, by_size);
+    gsl_sort(scratch, 1, n);
     /* Partial strokes of missed reps pull a median down; reps are the larger ones. */
     double largest = scratch[n - 1];
     size_t first = 0;

@@ -3,9 +3,9 @@
 #include "barplumb/text.h"
 #include "barplumb/units.h"
 
+#include <gsl/gsl_sort.h>
 #include <math.h>
 #include <stdint.h>
-#include <stdlib.h>
 
 /* At rest the bar lies as the rack does, to well within this. */
 static const double SLIP_DEG = 1.5;
@@ -242,12 +242,6 @@ static void unsure_findings(const struct bp_summary *summary, const struct bp_re
     }
 }
 
-static int by_size(const void *a, const void *b)
-{
-    const double *p = a, *q = b;
-    return (*p > *q) - (*p < *q);
-}
-
 /* The median range of all complete reps that were measured; NaN where there are too few to tell which is odd.
  */
 static double usual_range(const struct bp_summary *summary)
@@ -260,7 +254,7 @@ static double usual_range(const struct bp_summary *summary)
             range[count++] = rep->range_m.value;
         }
     }
-    qsort(range, count, sizeof *range, by_size);
+    gsl_sort(range, 1, count);
     return count >= REPS_LEAST ? range[count / 2] : (double)NAN;
 }
 
