@@ -67,7 +67,7 @@ static void record(const struct sim_truth *truth, const struct bp_summary *summa
     size_t found[SIM_REPS_MAX + 1], lost = 0, invented = bench_match(truth, summary, found);
     for (size_t t = 0; t < truth->rep_count; t++) {
         lost += found[t] == SIZE_MAX;
-        if (found[t] == SIZE_MAX || truth->reps[t].missed) {
+        if (found[t] >= summary->rep_count || truth->reps[t].missed) {
             continue;
         }
         struct bp_quantity q = summary->reps[found[t]].mean_velocity_m_s;
