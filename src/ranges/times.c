@@ -8,6 +8,9 @@
 
 /* The ends of a stroke are looked for before a tenth of it and after nine tenths. */
 static const double END_SHARE = 0.1;
+/* A drive from the floor may begin out of the last bounce of the plates: the lowest moment lies so long
+ * before it at most. */
+static const double BOUNCE_S = 0.3;
 
 static struct bp_moment no_moment(void)
 {
@@ -73,6 +76,15 @@ static struct bp_moment turning_moment(const struct bp_track *track, size_t bott
     return at_sample(track, bottom);
 }
 
+size_t bp_rep_first(const double *time_s, const struct bp_rep *rep)
+{
+    size_t first = rep->has_before ? rep->top_before : rep->bottom;
+    while (!rep->has_before && first > 0 && time_s[rep->bottom] - time_s[first] < BOUNCE_S) {
+        first--;
+    }
+    return first;
+}
+
 /* The lowest sample between the end of the descent and the start of the drive: a bar that rests on the chest
  * still sinks and creeps. Without both ends the rep's own. */
 static size_t lowest_sample(const struct bp_track *track, const struct bp_rep *rep,
@@ -80,7 +92,9 @@ static size_t lowest_sample(const struct bp_track *track, const struct bp_rep *r
 {
     const double *t = track->time_s, *h = track->height_m;
     size_t lowest = rep->bottom;
-    for (size_t i = rep->bottom; i > rep->top_before && t[i] >= times->descent_end.time_s; i--) {
+    size_t first = bp_rep_first(t, rep);
+    double from = rep->has_before ? times->descent_end.time_s : t[first];
+    for (size_t i = rep->bottom; i > first && t[i] >= from; i--) {
         lowest = h[i] < h[lowest] ? i : lowest;
     }
     for (size_t i = rep->bottom; i < rep->top && t[i] <= times->drive_start.time_s; i++) {

@@ -81,8 +81,12 @@ void bp_settle_rep(const struct bp_track *track, double range_m, struct bp_rep *
     double hardly = bp_settle_hardly * bp_settle_fastest(track, rep->bottom, rep->top, 1);
     struct stroke_end top = {rep->bottom, rep->top, 1, low + NEAR_END * (high - low)};
     rep->top = settle(track, top, hardly);
-    if (!rep->has_before) {
-        struct stroke_end bottom = {rep->top, rep->bottom, 1, low + (1 - NEAR_END) * (h[rep->top] - low)};
+    if (!rep->has_before) { /* a first pass may have seen the last of the bounces on the floor only */
+        size_t until = rep->bottom;
+        while (until > 0 && track->time_s[rep->bottom] - track->time_s[until] < SETTLE_S) {
+            until--;
+        }
+        struct stroke_end bottom = {rep->top, until, 1, low + (1 - NEAR_END) * (h[rep->top] - low)};
         rep->bottom = settle(track, bottom, hardly);
     }
     settle_return(track, hardly, rep);

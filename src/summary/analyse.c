@@ -130,14 +130,16 @@ static enum bp_code measure(struct work *w, struct bp_summary *summary)
     struct bp_track smooth;
     double rate = w->check.clock.rate_hz;
     summary->reps = bp_arena_zero(w->arena, w->reps.count, sizeof *summary->reps);
-    w->loads.calm_m_s2 = bp_measure_calm(&w->track, rate, w->arena);
-    if (!summary->reps || !w->loads.calm_m_s2 ||
+    double *calm_m_s = bp_measure_calm(w->track.speed_m_s, w->track.count, rate, w->arena);
+    w->loads.calm_m_s2 = bp_measure_calm(w->track.accel_m_s2, w->track.count, rate, w->arena);
+    if (!summary->reps || !calm_m_s || !w->loads.calm_m_s2 ||
         !bp_measure_smooth(&w->track, &w->reps, rate, w->arena, &smooth)) {
         return bp_error_set(w->error, BP_ERR_MEMORY, "out of memory for the set's figures");
     }
     struct bp_measure measure = {.motion = &w->motion,
                                  .track = &smooth,
                                  .rough = &w->track,
+                                 .calm_m_s = calm_m_s,
                                  .sideways = &w->sideways,
                                  .loads = &w->loads,
                                  .settings = w->settings,

@@ -10,9 +10,9 @@
 /* Streams of the seed: the path's draws do not hang on how many numbers a sideways draw takes. */
 enum { STREAM_PATH = 1, STREAM_SIDEWAYS = 2, STREAM_RIG = 3 };
 
-/* Anything from none of it to all: 0.5 with about a uniform share's sd, 1/√12, and a margin for the filters'
- * own ringing. */
-static const double ROUNDING_SHARE = 0.35;
+/* Of a share that may be anything from none to all: about a uniform share's sd, 1/√12, and a margin for the
+ * filters' own ringing. */
+static const double SHARE_SD = 0.35;
 /* A sticking region that is not there in so many of the draws does not stand outside the speed's interval. */
 static const double STUCK_SHARE = 0.95;
 
@@ -114,12 +114,12 @@ static struct bp_quantity *at(void *record, size_t offset)
 }
 
 /* From the first sample a rep is measured by to the last, and one more on either side for neighbours. */
-static struct bp_spell stretch_of(const struct bp_reps *reps, size_t count)
+static struct bp_spell stretch_of(const struct bp_reps *reps, const double *time_s, size_t count)
 {
     struct bp_spell stretch = {count - 1, 0};
     for (size_t r = 0; r < reps->count; r++) {
         const struct bp_rep *rep = &reps->list[r];
-        size_t first = rep->has_before ? rep->top_before : rep->bottom;
+        size_t first = bp_rep_first(time_s, rep);
         size_t last = rep->has_after ? rep->bottom_after : rep->top;
         stretch.first = first < stretch.first ? first : stretch.first;
         stretch.last = last > stretch.last ? last : stretch.last;
@@ -144,15 +144,18 @@ static bool take(struct work *w, struct bp_arena *arena)
 
 /* What smoothing took out was mostly clatter, but a sharp turn of speed was rounded with it, and a sensor
  * that averages over up to a sample to either side has rounded it before: to second order by w²/6 of the
- * speed's second difference, w in samples. How much of either was the bar's own is not known. */
+ * speed's second difference, w in samples. How much of either was the bar's own is not known. Of what is
+ * quicker than a drive and was left in, some is clatter too, as like to have raised the speed as to have
+ * lowered it. */
 static void add_rounding(struct work *w, struct bp_random *random)
 {
-    double share = 0.5 + ROUNDING_SHARE * bp_random_normal(random);
-    double turn = (0.5 + ROUNDING_SHARE * bp_random_normal(random)) / 6;
-    const double *rough = w->measure.rough->speed_m_s, *v = w->about->speed_m_s;
+    double share = 0.5 + SHARE_SD * bp_random_normal(random), left = SHARE_SD * bp_random_normal(random);
+    double turn = (0.5 + SHARE_SD * bp_random_normal(random)) / 6;
+    const double *rough = w->measure.rough->speed_m_s, *v = w->about->speed_m_s, *calm = w->measure.calm_m_s;
     size_t last = w->stretch.last < w->about->count - 1 ? w->stretch.last : w->about->count - 2;
     for (size_t i = w->stretch.first > 0 ? w->stretch.first : 1; i <= last; i++) {
-        w->track.speed_m_s[i] += share * (rough[i] - v[i]) - turn * (v[i - 1] - 2 * v[i] + v[i + 1]);
+        w->track.speed_m_s[i] +=
+            share * (rough[i] - v[i]) + left * (v[i] - calm[i]) - turn * (v[i - 1] - 2 * v[i] + v[i + 1]);
     }
 }
 
@@ -246,7 +249,7 @@ enum bp_code bp_draws_fill(const struct bp_measure *measure, const struct bp_rep
         return bp_error_set(error, BP_ERR_MEMORY, "out of memory for the intervals");
     }
     w.measure.track = &w.track;
-    w.stretch = stretch_of(reps, w.about->count);
+    w.stretch = stretch_of(reps, w.about->time_s, w.about->count);
     w.sideways = *measure->sideways;
     w.measure.sideways = &w.sideways;
     w.loads = *measure->loads;

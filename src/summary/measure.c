@@ -6,14 +6,12 @@
 #include <math.h>
 #include <string.h>
 
-/* Links and plates ring above 15 Hz, where clatter is counted from; a drive that ends in a jerk has speed up
- * to there and past it. So the low-pass follows what rings: m/s rms above 15 Hz over the drives. Up to QUIET
- * it only trims noise; past LOUD what 15 Hz leaves would still lift the peaks, and rounding the drive's ends
- * is the lesser harm. */
-static const double CLATTER_HZ = 15, QUIET_HZ = 30, LOUD_HZ = 10, HIGHEST_SHARE = 0.4;
+/* Links and plates ring above 15 Hz, where clatter is counted from. Where they ring past LOUD, m/s rms above
+ * that over the drives, what 15 Hz leaves would still lift the peaks, and rounding the drive's ends is the
+ * lesser harm. */
+static const double CLATTER_HZ = 15, LOUD_HZ = 10, LOUD_M_S = 0.01, HIGHEST_SHARE = 0.4;
 /* Where the shake band ends too: past it nothing is the lifter's. */
 static const double CALM_HZ = 8;
-static const double QUIET_M_S = 0.003, LOUD_M_S = 0.01;
 /* A sticking region must dip by this, m/s, and in nearly all draws. */
 static const double LEAST_DIP_M_S = 0.02;
 static const double MM = 1e3, CM2 = 1e4, PERCENT = 100;
@@ -56,18 +54,20 @@ bool bp_measure_smooth(const struct bp_track *track, const struct bp_reps *reps,
         return false;
     }
     lowpass(track->speed_m_s, n, CLATTER_HZ, rate_hz, smooth->speed_m_s);
-    double rings = ripple(track, smooth, reps);
-    double cutoff = rings < QUIET_M_S ? QUIET_HZ : rings < LOUD_M_S ? CLATTER_HZ : LOUD_HZ;
-    lowpass(track->speed_m_s, n, cutoff, rate_hz, smooth->speed_m_s);
+    double cutoff = CLATTER_HZ;
+    if (ripple(track, smooth, reps) >= LOUD_M_S) {
+        cutoff = LOUD_HZ;
+        lowpass(track->speed_m_s, n, cutoff, rate_hz, smooth->speed_m_s);
+    }
     lowpass(track->accel_m_s2, n, cutoff, rate_hz, smooth->accel_m_s2);
     return true;
 }
 
-double *bp_measure_calm(const struct bp_track *track, double rate_hz, struct bp_arena *arena)
+double *bp_measure_calm(const double *x, size_t count, double rate_hz, struct bp_arena *arena)
 {
-    double *calm = bp_arena_doubles(arena, track->count);
+    double *calm = bp_arena_doubles(arena, count);
     if (calm) {
-        lowpass(track->accel_m_s2, track->count, CALM_HZ, rate_hz, calm);
+        lowpass(x, count, CALM_HZ, rate_hz, calm);
     }
     return calm;
 }

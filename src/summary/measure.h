@@ -17,6 +17,7 @@ struct bp_measure {
     const struct bp_motion *motion;
     const struct bp_track *track; /* speed and acceleration freed of clatter, see bp_measure_smooth */
     const struct bp_track *rough; /* before that */
+    const double *calm_m_s;       /* [track->count] its speed freed of what is quicker than a drive */
     const struct bp_sideways *sideways;
     const struct bp_loads *loads;
     const struct bp_analyse_settings *settings;
@@ -29,9 +30,9 @@ struct bp_measure {
 bool bp_measure_smooth(const struct bp_track *track, const struct bp_reps *reps, double rate_hz,
                        struct bp_arena *arena, struct bp_track *smooth);
 
-/* The track's acceleration freed of what is quicker than a lifter's drive, 8 Hz, zero phase: what the largest
- * force is taken from. NULL when memory is out. */
-double *bp_measure_calm(const struct bp_track *track, double rate_hz, struct bp_arena *arena);
+/* x[count], a speed or an acceleration, freed of what is quicker than a lifter's drive, 8 Hz, zero phase:
+ * what the largest force is taken from. NULL when memory is out. */
+double *bp_measure_calm(const double *x, size_t count, double rate_hz, struct bp_arena *arena);
 
 /* Fills out (values only; intervals NaN). before: the rep before, for a pause at the bottom; NULL if
  * none. */

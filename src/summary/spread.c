@@ -5,9 +5,10 @@
 
 /* Fewer draws than this in which a figure exists say nothing of its interval. */
 enum { DRAWS_LEAST = BP_DRAWS / 4 };
-/* Two-sided 95 % quantile of Student's t with about BP_DRAWS / 2 degrees of freedom, as half the draws make
- * each side (GUM, JCGM 100:2008, table G.2: 2.06 at 25). */
-static const double COVERAGE = 2.06;
+/* Two-sided 95 % quantile of Student's t with 35 degrees of freedom (GUM, JCGM 100:2008, table G.2): of a
+ * side's mean square as it is made below, with half the draws on either side, the variance is 2/35 of its
+ * square. */
+static const double COVERAGE = 2.03;
 /* Each side's spread is drawn toward the spread of both as if by so many draws: a skewed figure keeps its
  * skew, a chance of few draws on one side does not. */
 static const double SHARED_DRAWS = 16;

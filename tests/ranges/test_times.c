@@ -176,6 +176,25 @@ static void turnaround_is_where_speed_is_zero_between_samples(void **state)
     }
 }
 
+/* Plates that bounce once more: 6 mm under where the rep begins, 0.1 s before. */
+static void drive_out_of_a_bounce_turned_at_the_lowest_of_it(void **state)
+{
+    (void)state;
+    const double depth_m = 0.006, half_s = 0.1;
+    drive_make(&drive, minimum_jerk, minimum_jerk_s, step_s, 0.5);
+    for (size_t i = 0; i < drive.rep.bottom; i++) {
+        double phase = BP_PI * drive.time_s[i] / half_s;
+        if (phase > -2 * BP_PI) {
+            drive.height_m[i] -= depth_m * (1 - cos(phase)) / 2;
+            drive.speed_m_s[i] -= depth_m * sin(phase) * BP_PI / half_s / 2;
+        }
+    }
+    struct bp_rep_times times = bp_rep_times(&drive.track, &drive.rep, BP_EDGE_SPEED_M_S);
+    assert_true(fabs(times.turnaround.time_s + half_s) < 1e-4);
+    assert_true(fabs(times.range_m - minimum_jerk_m - depth_m) < 1e-4);
+    assert_true(times.drive_start.time_s > 0);
+}
+
 static void a_rep_that_never_rose_has_no_drive(void **state)
 {
     (void)state;
@@ -217,6 +236,7 @@ int main(void)
         cmocka_unit_test(descent_has_its_ends_like_the_drive_downward),
         cmocka_unit_test(descent_after_the_drive_is_measured_too),
         cmocka_unit_test(turnaround_is_where_speed_is_zero_between_samples),
+        cmocka_unit_test(drive_out_of_a_bounce_turned_at_the_lowest_of_it),
         cmocka_unit_test(a_rep_that_never_rose_has_no_drive),
         cmocka_unit_test(a_drive_cut_by_the_logs_ends_uses_its_last_sample),
     };
