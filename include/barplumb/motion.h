@@ -178,10 +178,11 @@ BP_API enum bp_code bp_track_prepare_draws(struct bp_track *track, struct bp_are
  * (the prepared track, or a filtered copy of it that shares its posterior) with an error added that has the
  * estimate's own joint uncertainty: sensor noise, biases, the closures' spread (simulation smoothing:
  * Carter & Kohn 1994, Biometrika 81(3):541-53), and what the smoother does not carry: the accelerometer's
- * scale and the chip's place off the bar's axis. draw's three arrays are the caller's, [about->count], not
- * about's own; only samples in `stretch` are filled. Nothing is allocated. */
-BP_API void bp_track_draw(const struct bp_track *about, struct bp_spell stretch, struct bp_random *random,
-                          struct bp_track *draw);
+ * scale and the chip's place off the bar's axis. gain: the scale's error, standard normal. draw's three
+ * arrays are the caller's, [about->count], not about's own; only samples in `stretch` are filled. Nothing is
+ * allocated. */
+BP_API void bp_track_draw(const struct bp_track *about, struct bp_spell stretch, double gain,
+                          struct bp_random *random, struct bp_track *draw);
 
 #ifdef __cplusplus
 }

@@ -137,21 +137,20 @@ static double turned_share(const struct bp_posterior *p)
     return fmin(fmax(1 - aside, 0), 1);
 }
 
-static struct whole draw_whole(const struct bp_posterior *p, struct bp_random *random)
+static struct whole draw_whole(const struct bp_posterior *p, double gain, struct bp_random *random)
 {
-    double gain = hypot(p->prior->force_scale, p->motion->gain_off);
-    struct whole whole = {.scale = gain * bp_random_normal(random)};
+    struct whole whole = {.scale = gain * hypot(p->prior->force_scale, p->motion->gain_off)};
     for (int a = 0; a < 3; a++) {
         whole.lever[a] = p->prior->lever_m * bp_random_normal(random);
     }
     return whole;
 }
 
-void bp_track_draw(const struct bp_track *about, struct bp_spell stretch, struct bp_random *random,
-                   struct bp_track *draw)
+void bp_track_draw(const struct bp_track *about, struct bp_spell stretch, double gain,
+                   struct bp_random *random, struct bp_track *draw)
 {
     const struct bp_posterior *p = about->posterior;
-    struct whole whole = draw_whole(p, random);
+    struct whole whole = draw_whole(p, gain, random);
     double factor = sqrt(bp_posterior_factor(p));
     draw->count = about->count;
     draw->time_s = about->time_s;

@@ -4,6 +4,7 @@
 #include "summary/totals.h"
 #include "summary/traces.h"
 
+#include <gsl/gsl_cdf.h>
 #include <math.h>
 #include <stddef.h>
 
@@ -142,6 +143,21 @@ static bool take(struct work *w, struct bp_arena *arena)
            w->rep_spread;
 }
 
+/* The gain's errors, standard normal: it rules most speeds, all of a set's alike, so that chance in its few
+ * draws would be chance in every interval's width. Hence one from each of as many equal parts of the normal
+ * (stratified sampling), to a mean square of 1. */
+static void spread_gains(double gain[BP_DRAWS])
+{
+    double squares = 0;
+    for (int d = 0; d < BP_DRAWS; d++) {
+        gain[d] = gsl_cdf_ugaussian_Pinv((d + 0.5) / BP_DRAWS);
+        squares += gain[d] * gain[d];
+    }
+    for (int d = 0; d < BP_DRAWS; d++) {
+        gain[d] /= sqrt(squares / BP_DRAWS);
+    }
+}
+
 /* What smoothing took out was mostly clatter, but a sharp turn of speed was rounded with it, and a sensor
  * that averages over up to a sample to either side has rounded it before: to second order by w²/6 of the
  * speed's second difference, w in samples. How much of either was the bar's own is not known. Of what is
@@ -245,6 +261,7 @@ enum bp_code bp_draws_fill(const struct bp_measure *measure, const struct bp_rep
 {
     struct work w = {.measure = *measure, .about = measure->track, .reps = reps, .summary = summary};
     struct bp_random path, aside, rig;
+    double gain[BP_DRAWS];
     if (!take(&w, arena)) {
         return bp_error_set(error, BP_ERR_MEMORY, "out of memory for the intervals");
     }
@@ -258,8 +275,9 @@ enum bp_code bp_draws_fill(const struct bp_measure *measure, const struct bp_rep
     bp_random_init(&aside, measure->settings->seed, STREAM_SIDEWAYS);
     bp_random_init(&rig, measure->settings->seed, STREAM_RIG);
     bp_arena_init(&w.scratch);
+    spread_gains(gain);
     for (int d = 0; d < BP_DRAWS; d++) {
-        bp_track_draw(w.about, w.stretch, &path, &w.track);
+        bp_track_draw(w.about, w.stretch, gain[d], &path, &w.track);
         add_rounding(&w, &path);
         bp_sideways_draw(&w.sideways, &aside);
         if (w.loads.model) {

@@ -99,7 +99,7 @@ static void spread_of_draws(double height_sd[COUNT], double speed_sd[COUNT])
     memset(height_sd, 0, COUNT * sizeof *height_sd);
     memset(speed_sd, 0, COUNT * sizeof *speed_sd);
     for (int n = 0; n < DRAWS; n++) {
-        bp_track_draw(&d.about, (struct bp_spell){0, COUNT - 1}, &random, &d.draw);
+        bp_track_draw(&d.about, (struct bp_spell){0, COUNT - 1}, bp_random_normal(&random), &random, &d.draw);
         for (size_t i = 0; i < COUNT; i++) {
             height_sd[i] += pow(d.drawn[0][i] - d.height[i], 2) / DRAWS;
             speed_sd[i] += pow(d.drawn[1][i] - d.speed[i], 2) / DRAWS;
@@ -178,7 +178,7 @@ static void drawn_height_is_the_integral_of_drawn_speed(void **state)
     prepare();
     memset(d.posterior.ripple, 0, (size_t)BP_RIPPLES * BP_RIPPLE_POINTS * sizeof *d.posterior.ripple);
     bp_random_init(&random, 9, 1);
-    bp_track_draw(&d.about, (struct bp_spell){0, COUNT - 1}, &random, &d.draw);
+    bp_track_draw(&d.about, (struct bp_spell){0, COUNT - 1}, bp_random_normal(&random), &random, &d.draw);
     for (size_t i = 1; i + 1 < COUNT; i++) {
         if (i % STEP == 0) { /* at a knot the pieces on both sides share height and speed alone */
             continue;
@@ -233,7 +233,7 @@ static void drawn_lever_leaves_sideways_pushes_out(void **state)
         d.prior.swing_share = shares[s];
         prepare();
         bp_random_init(&random, 5, 1);
-        bp_track_draw(&d.about, (struct bp_spell){0, COUNT - 1}, &random, &d.draw);
+        bp_track_draw(&d.about, (struct bp_spell){0, COUNT - 1}, bp_random_normal(&random), &random, &d.draw);
         rise[s] = d.drawn[0][COUNT - 1] - d.drawn[0][0];
     }
     assert_true(fabs(rise[0]) > 1e-4);
@@ -282,7 +282,7 @@ static void drawn_lever_moves_with_the_roll(void **state)
     prepare();
     bp_random_init(&random, 5, 1);
     for (int n = 0; n < DRAWS; n++) {
-        bp_track_draw(&d.about, (struct bp_spell){0, COUNT - 1}, &random, &d.draw);
+        bp_track_draw(&d.about, (struct bp_spell){0, COUNT - 1}, bp_random_normal(&random), &random, &d.draw);
         rise += pow(d.drawn[0][COUNT - 1] - d.drawn[0][0], 2) / DRAWS;
         double slope = (d.drawn[0][101] - d.drawn[0][100]) * RATE_HZ;
         assert_true(fabs(slope - d.drawn[1][101]) < 1e-6);
@@ -314,12 +314,12 @@ static void same_seed_draws_the_same_path(void **state)
     prepare();
     bp_random_init(&one, 77, 3);
     other = one;
-    bp_track_draw(&d.about, (struct bp_spell){0, COUNT - 1}, &one, &d.draw);
+    bp_track_draw(&d.about, (struct bp_spell){0, COUNT - 1}, bp_random_normal(&one), &one, &d.draw);
     memcpy(first, d.drawn, sizeof first);
     memset(d.drawn, 0xa5, sizeof d.drawn); /* nothing of what stood there may stay */
-    bp_track_draw(&d.about, (struct bp_spell){0, COUNT - 1}, &other, &d.draw);
+    bp_track_draw(&d.about, (struct bp_spell){0, COUNT - 1}, bp_random_normal(&other), &other, &d.draw);
     assert_memory_equal(first, d.drawn, sizeof first);
-    bp_track_draw(&d.about, (struct bp_spell){0, COUNT - 1}, &other, &d.draw);
+    bp_track_draw(&d.about, (struct bp_spell){0, COUNT - 1}, bp_random_normal(&other), &other, &d.draw);
     assert_true(memcmp(first, d.drawn, sizeof first) != 0);
     assert_int_equal(d.draw.count, COUNT);
     assert_ptr_equal(d.draw.time_s, d.time_s);

@@ -261,7 +261,8 @@ static void spread_of(struct bp_track *track, double *speed, double *height)
     assert_true(draw.height_m && draw.speed_m_s && draw.accel_m_s2);
     assert_int_equal(bp_track_prepare_draws(track, &arena, &error), BP_OK);
     for (int d = 0; d < DRAWS; d++) {
-        bp_track_draw(track, (struct bp_spell){0, track->count - 1}, &random, &draw);
+        bp_track_draw(track, (struct bp_spell){0, track->count - 1}, bp_random_normal(&random), &random,
+                      &draw);
         for (size_t i = 0; i < track->count; i++) {
             double rise = draw.height_m[i] - draw.height_m[0] - (track->height_m[i] - track->height_m[0]);
             speed[i] += pow(draw.speed_m_s[i] - track->speed_m_s[i], 2) / DRAWS;
