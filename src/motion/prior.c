@@ -40,7 +40,7 @@ const struct bp_prior bp_prior_defaults = {
     .floor_level_m = 0.006,
     .left_level_m = 0.05,
     .gate = 4,
-    .factor_weight = 4,
+    .factor_weight = 2,
     .tilt_still_rad = 0.005,
     .moving_speed_m_s = 0.5,
 };
