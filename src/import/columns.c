@@ -432,6 +432,23 @@ static void drop_turn_of_other_clock(const struct chooser *c, struct bp_layout *
     }
 }
 
+/* Rows joined from two sensors' files: in each, one sensor's three cells hold nothing. */
+static bool sensors_by_turns(const struct bp_sample *s, const struct bp_layout *layout)
+{
+    const double SHARE_LEAST = 0.2;
+    size_t rows = 0;
+    for (size_t r = 0; r < s->rows && has(layout, BP_ROLE_FORCE) && has(layout, BP_ROLE_TURN); r++) {
+        const double *row = s->value + r * s->columns;
+        int force = 0, turn = 0;
+        for (int a = 0; a < 3; a++) {
+            force += !isnan(row[layout->column[BP_ROLE_FORCE + a]]);
+            turn += !isnan(row[layout->column[BP_ROLE_TURN + a]]);
+        }
+        rows += (force == 0 && turn == 3) || (force == 3 && turn == 0);
+    }
+    return (double)rows > SHARE_LEAST * (double)s->rows;
+}
+
 /* Attitude is read where all its parts are there. A log whose rows are of several sensors has it in columns
  * that are another sensor's too. */
 static void take_attitude(const struct chooser *c, struct bp_layout *layout)
@@ -576,6 +593,7 @@ enum bp_code bp_import_choose_columns(struct bp_importer *im, const char *block,
         drop_turn_of_other_clock(&c, layout);
         settle_units(&c, layout);
         layout->linear = layout->selector.column >= 0 ? layout->selector.linear : layout->linear;
+        layout->by_turns = sensors_by_turns(&c.sample, layout);
         share_columns(layout);
         take_attitude(&c, layout);
         note_unread(&c, layout);

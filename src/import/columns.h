@@ -53,6 +53,7 @@ struct bp_layout {
     int unread_time;       /* a column headed as the time in which none can be read; -1: none */
     bool time_assumed;     /* no heading says that the time column is one */
     bool rows_counted;     /* a column called time counts rows by ones, and no unit says what a row is */
+    bool by_turns;         /* rows hold one sensor or the other: "NaN" for the rest is an empty cell */
     bool unnamed;          /* no header: the columns' order was assumed */
     double rate_hz;        /* with no time column: stated by the log or the settings; 0: none */
     double start_epoch_s;  /* stated by the log beside rate_hz; NaN: none */

@@ -81,7 +81,10 @@ static enum bp_code put_cell(struct bp_row_reader *r, size_t column, const char 
         return BP_OK;
     }
     t->column[role][t->rows] = (double)NAN;
-    if ((cell.count == 0 && role != BP_ROLE_TIME) || role >= BP_ROLE_ATTITUDE) { /* nobody needs that one */
+    bool nothing =
+        cell.count == 0 ||
+        (t->layout.by_turns && bp_import_cell_kind(&cell, t->dialect.point, &value) == BP_CELL_NOT_A_NUMBER);
+    if ((nothing && role != BP_ROLE_TIME) || role >= BP_ROLE_ATTITUDE) { /* nobody needs that one */
         t->empty[role]++;
         return BP_OK;
     }

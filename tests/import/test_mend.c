@@ -12,6 +12,7 @@
 #include "import/support.h"
 
 #include <math.h>
+#include <stdio.h>
 #include <string.h>
 
 #define HEADER "time (s),ax (m/s^2),ay (m/s^2),az (m/s^2)\n"
@@ -349,10 +350,12 @@ static void import_sees_no_step_in_smooth_readings(void **state)
     assert_true(in->trace.force_grid == 0.0);
 }
 
-/* Acceleration at 50 Hz and a gyroscope's rows in between, empty cells in both; gyroscope rows in [from, to)
- * and not in [hole, hole + 0.5). */
-static void put_two_sensors(struct bp_text *text, double from, double to, double hole)
+/* Acceleration at 50 Hz and a gyroscope's rows in between, `nothing` in the other's cells; gyroscope rows in
+ * [from, to) and not in [hole, hole + 0.5). */
+static void put_two_sensors(struct bp_text *text, double from, double to, double hole, const char *nothing)
 {
+    char none[32];
+    snprintf(none, sizeof none, "%s,%s,%s", nothing, nothing, nothing);
     bp_text_init(text);
     bp_text_put(text, "time (s),ax (m/s^2),ay (m/s^2),az (m/s^2),wx (rad/s),wy (rad/s),wz (rad/s)\n");
     for (size_t i = 0; i < 400; i++) {
@@ -366,11 +369,15 @@ static void put_two_sensors(struct bp_text *text, double from, double to, double
             continue;
         }
         bp_text_put_number(text, t, 2);
-        bp_text_put(text, i % 2 == 0 ? "," : ",,,,");
+        bp_text_put(text, i % 2 == 0 ? "" : ",");
+        bp_text_put(text, i % 2 == 0 ? "" : none);
         for (int a = 0; a < 3; a++) {
+            bp_text_put(text, ",");
             bp_text_put_number(text, v[a], 9);
-            bp_text_put(text, a < 2 ? "," : i % 2 == 0 ? ",,,\n" : "\n");
         }
+        bp_text_put(text, i % 2 == 0 ? "," : "");
+        bp_text_put(text, i % 2 == 0 ? none : "");
+        bp_text_put(text, "\n");
     }
 }
 
@@ -378,23 +385,37 @@ static void import_puts_the_gyroscope_on_the_accelerometers_clock(void **state)
 {
     struct imported *in = *state;
     struct bp_text text;
-    put_two_sensors(&text, 0.0, 9.0, 9.0);
-    finish(in, &text);
-    support_moves(&in->trace, 200, 50.0, 0.0, 1.0, 6e-9);
-    for (size_t i = 1; i + 1 < in->trace.count; i++) {
-        double w[3];
-        motion_turn(in->trace.time_s[i], w);
-        for (int a = 0; a < 3; a++) { /* straight lines over 20 ms: 0.1 pi^2 0.02^2 / 8 */
-            assert_true(fabs(in->trace.turn[a][i] - w[a]) < 5e-5);
+    static const char *const nothing[] = {"", "NaN", "null", "-", "N/A"}; /* as rows are joined elsewhere */
+    for (size_t n = 0; n < sizeof nothing / sizeof nothing[0]; n++) {
+        put_two_sensors(&text, 0.0, 9.0, 9.0, nothing[n]);
+        finish(in, &text);
+        support_moves(&in->trace, 200, 50.0, 0.0, 1.0, 6e-9);
+        for (size_t i = 1; i + 1 < in->trace.count; i++) {
+            double w[3];
+            motion_turn(in->trace.time_s[i], w);
+            for (int a = 0; a < 3; a++) { /* straight lines over 20 ms: 0.1 pi^2 0.02^2 / 8 */
+                assert_true(fabs(in->trace.turn[a][i] - w[a]) < 5e-5);
+            }
         }
     }
+}
+
+/* A word is no reading in any row. */
+static void import_refuses_words_where_sensors_take_turns(void **state)
+{
+    struct imported *in = *state;
+    struct bp_text text;
+    put_two_sensors(&text, 0.0, 9.0, 9.0, "off");
+    support_bytes(in, text.data, text.length);
+    bp_text_free(&text);
+    support_refused(in, BP_ERR_NUMBER, 2, 5, "'off' is no number");
 }
 
 static void import_keeps_only_what_the_gyroscope_covers(void **state)
 {
     struct imported *in = *state;
     struct bp_text text;
-    put_two_sensors(&text, 0.5, 3.0, 9.0);
+    put_two_sensors(&text, 0.5, 3.0, 9.0, "");
     finish(in, &text);
     assert_true(in->trace.gyroscope);
     assert_non_null(support_finding(&in->trace, "gyro-span"));
@@ -402,7 +423,7 @@ static void import_keeps_only_what_the_gyroscope_covers(void **state)
     double f[3];
     motion_force(0.5, true, f); /* one gyroscope step may be missing at either end */
     assert_true(fabs(in->trace.force[2][0] - f[2]) < 4.0 * 2.0 * 3.1416 * 0.8 * 0.021);
-    put_two_sensors(&text, 1.0, 2.0, 9.0); /* a quarter of the time: of no use */
+    put_two_sensors(&text, 1.0, 2.0, 9.0, ""); /* a quarter of the time: of no use */
     finish(in, &text);
     assert_false(in->trace.gyroscope);
     assert_non_null(support_finding(&in->trace, "gyro-short"));
@@ -413,7 +434,7 @@ static void import_marks_where_the_gyroscope_has_a_hole(void **state)
 {
     struct imported *in = *state;
     struct bp_text text;
-    put_two_sensors(&text, 0.0, 9.0, 2.0);
+    put_two_sensors(&text, 0.0, 9.0, 2.0, "");
     finish(in, &text);
     assert_non_null(support_finding(&in->trace, "gyro-gap"));
     size_t marked = 0;
@@ -455,6 +476,7 @@ int main(void)
         cmocka_unit_test(import_sees_the_step_that_readings_are_rounded_to),
         cmocka_unit_test(import_sees_no_step_in_smooth_readings),
         cmocka_unit_test(import_puts_the_gyroscope_on_the_accelerometers_clock),
+        cmocka_unit_test(import_refuses_words_where_sensors_take_turns),
         cmocka_unit_test(import_keeps_only_what_the_gyroscope_covers),
         cmocka_unit_test(import_marks_where_the_gyroscope_has_a_hole),
         cmocka_unit_test(clock_of_a_short_trace_is_zero),
