@@ -264,7 +264,7 @@ static enum bp_code settle_kinds(struct chooser *c)
     }
     for (size_t i = 0; i < c->group_count && plainest == 1; i++) {
         struct bp_group *g = &c->groups[i];
-        if (g->kind == BP_KIND_NONE && g == plain) {
+        if (g == plain) {
             g->kind = hinted;
             g->linear = g->linear || (hinted == BP_KIND_FORCE && c->hint->linear);
         }

@@ -33,7 +33,11 @@ struct way {
     bool in_g, flips; /* the quaternion's sign changes from row to row */
     double wrong_rad; /* the attitude's own error, about y */
     double stuck_from, stuck_to;
-    int every; /* a row with an attitude; 0: each */
+    int every;                 /* a row with an attitude; 0: each */
+    double none_from, none_to; /* no attitude in between */
+    int zero_every;            /* a row whose attitude is all zeros; 0: none */
+    double pace;               /* the attitude's clock over the log's; 0: 1 */
+    const char *unit;          /* of the acceleration; NULL: g or m/s^2 */
 };
 
 /* Roll, pitch and yaw: a bar that rolls by 10°, a phone strapped on askew. */
@@ -98,6 +102,11 @@ static void put_attitude(struct bp_text *text, const struct way *way, double t, 
     double angle[3], rate[3], sign = way->flips && row % 3 == 1 ? -1 : 1;
     const double wrong[3] = {0, way->wrong_rad, 0};
     t = t >= way->stuck_from && t < way->stuck_to ? way->stuck_from : t;
+    t *= way->pace > 0 ? way->pace : 1;
+    if (way->zero_every > 0 && row % way->zero_every == 0) {
+        bp_text_put(text, ",0,0,0,0");
+        return;
+    }
     if (way->form == 'a') {
         angles_at(t, angle, rate);
         for (int i = 0; i < 3; i++) {
@@ -118,7 +127,7 @@ static void put_attitude(struct bp_text *text, const struct way *way, double t, 
 
 static void write_log(const struct way *way, struct bp_text *text)
 {
-    const char *unit = way->in_g ? "g" : "m/s^2";
+    const char *unit = way->unit != NULL ? way->unit : way->in_g ? "g" : "m/s^2";
     bp_text_init(text);
     bp_text_put(text, "time (s)");
     for (int a = 0; a < 3; a++) {
@@ -137,7 +146,7 @@ static void write_log(const struct way *way, struct bp_text *text)
         if (way->gyroscope) {
             put_turn(text, t);
         }
-        if (way->every == 0 || i % way->every == 0) {
+        if ((way->every == 0 || i % way->every == 0) && !(t >= way->none_from && t < way->none_to)) {
             put_attitude(text, way, t, i);
         } else {
             bp_text_put(text, ",,,,");
@@ -199,6 +208,8 @@ static void attitude_is_read_however_it_is_told(void **state)
         {.header = "rotation vector x,rotation vector y,rotation vector z", .form = 'v'},
         {.header = "roll (rad),pitch (rad),yaw (rad)", .form = 'a', .angle = 1},
         {.header = "roll (deg),pitch (deg),yaw (deg)", .form = 'a', .angle = 1 / BP_DEGREE},
+        {.header = "roll degrees,pitch degrees,yaw degrees", .form = 'a', .angle = 1 / BP_DEGREE},
+        {.header = "roll radians,pitch radians,yaw radians", .form = 'a', .angle = 1},
         {.header = "roll,pitch,azimuth", .form = 'a', .angle = 1 / BP_DEGREE},
         {.header = "euler x,euler y,euler z", .form = 'a', .angle = -1},
         {.header = "qw,qx,qy,qz", .form = 'q', .sign = -1, .in_g = true},
@@ -303,6 +314,12 @@ static void attitude_of_no_use_is_left_alone_and_said_to_be(void **state)
         {{.header = "qw,qx,qy,remark", .form = 'q'}, "not all parts"},
         {{.header = "roll,pitch,yaw", .form = 'a', .angle = 1, .linear = true}, "how its angles are counted"},
         {{.header = "qw,qx,qy,qz", .form = 'q', .every = ROWS}, "fewer than two readings"},
+        {{.header = "qw,qx,qy,qz", .form = 'q', .none_from = 4, .none_to = 20}, "does not cover"},
+        {{.header = "qw,qx,qy,qz", .form = 'q', .none_from = 8, .none_to = 10},
+         "a hole of more than a second"},
+        {{.header = "qw,qx,qy,qz", .form = 'q', .zero_every = 2}, "under no convention"},
+        {{.header = "qw,qx,qy,qz", .form = 'q', .linear = true, .gyroscope = true, .pace = 1.7},
+         "as the gyroscope says"},
     };
     struct imported *in = *state;
     for (size_t i = 0; i < sizeof list / sizeof list[0]; i++) {
@@ -312,8 +329,36 @@ static void attitude_of_no_use_is_left_alone_and_said_to_be(void **state)
         if (strstr(finding->text, list[i].why) == NULL) {
             fail_msg("'%s' does not say '%s'", finding->text, list[i].why);
         }
-        assert_true((in->trace.up[0] != NULL) == list[i].way.gyroscope);
+        assert_true((in->trace.up[0] != NULL) == (list[i].way.gyroscope && !list[i].way.linear));
         assert_true(in->trace.gravity_removed == list[i].way.linear);
+    }
+}
+
+/* In g phones count linear acceleration the other way round; in no unit, or one of SI, as physics does. */
+static void unit_of_linear_acceleration_tells_its_sign(void **state)
+{
+    static const struct {
+        const char *unit;
+        double in_si, sign;
+    } list[] = {{"g", BP_STANDARD_GRAVITY, -1},
+                {"mg", BP_STANDARD_GRAVITY / 1000, -1},
+                {"cm/s2", 0.01, 1},
+                {"count", 1, 1}};
+    struct imported *in = *state;
+    for (size_t i = 0; i < sizeof list / sizeof list[0]; i++) {
+        const struct way way = {.header = "qw,qx,qy,qz", .form = 'q', .linear = true, .unit = list[i].unit};
+        in->settings.units = strcmp(list[i].unit, "count") == 0 ? "a=m/s2" : NULL;
+        read_log(in, &way);
+        for (size_t k = 0; k < in->trace.count;
+             k += 7) { /* gravity stands up; what was told moves the way said */
+            double f[3], g[3] = {0, 0, list[i].sign * BP_STANDARD_GRAVITY};
+            acceleration_at(in->trace.time_s[k], f);
+            bp_turn_in(attitude_at(in->trace.time_s[k]), f, f);
+            bp_turn_in(attitude_at(in->trace.time_s[k]), g, g);
+            for (int a = 0; a < 3; a++) {
+                assert_true(fabs(in->trace.force[a][k] - g[a] - f[a] * list[i].in_si) < 1e-4);
+            }
+        }
     }
 }
 
@@ -424,6 +469,7 @@ int main(void)
         FRESH(attitude_puts_gravity_back),
         FRESH(sign_of_linear_acceleration_can_be_given),
         FRESH(attitude_that_is_wrong_puts_gravity_back_where_it_was),
+        FRESH(unit_of_linear_acceleration_tells_its_sign),
         FRESH(attitude_of_no_use_is_left_alone_and_said_to_be),
         FRESH(attitude_that_is_stuck_for_a_while_still_puts_gravity_back),
         FRESH(attitude_cells_that_are_none_harm_nothing),

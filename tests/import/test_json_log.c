@@ -205,6 +205,94 @@ static void columns_of_unequal_length_in_objects_are_read(void **state)
     assert_the_motion(in);
 }
 
+static void a_zero_byte_behind_the_records_is_no_record(void **state)
+{
+    struct imported *in = *state;
+    struct bp_text text;
+    bp_text_init(&text);
+    for (int i = 0; i < ROWS; i++) {
+        bp_text_put(&text, "{");
+        put_reading(&text, i);
+        bp_text_put(&text, "}\n");
+    }
+    bp_text_put_char(&text, '\0');
+    support_bytes(in, text.data, text.length);
+    bp_text_free(&text);
+    support_refused(in, BP_ERR_FORMAT, 0, 0, "a zero byte is in it");
+}
+
+/* A name just so long that what is in it has no room for its own. */
+static void values_under_names_too_long_are_passed_over(void **state)
+{
+    struct imported *in = *state;
+    for (int length = 150; length < 160; length++) {
+        char more[512] = ",\"";
+        memset(more + 2, 'n', (size_t)length);
+        snprintf(more + 2 + length, sizeof more - 2 - (size_t)length, "\":[1,2]");
+        read_records(in, "[", more, more, "]");
+        assert_the_motion(in);
+    }
+}
+
+/* {NAME: {"t": […], …}}, and the same in a list of one: what is under a name too long is not found. */
+static void columns_under_names_too_long_are_not_found(void **state)
+{
+    struct imported *in = *state;
+    for (int lists = 0; lists < 2; lists++) {
+        for (int length = 150; length < 170; length += 19) {
+            struct bp_text text;
+            bp_text_init(&text);
+            bp_text_put(&text, lists == 1 ? "[{\"" : "{\"");
+            for (int i = 0; i < length; i++) {
+                bp_text_put_char(&text, 'n');
+            }
+            bp_text_put(&text, "\":{\"time after the set's begin\":[1,2,3],\"t\":[");
+            for (int i = 0; i < ROWS; i++) {
+                bp_text_put(&text, i > 0 ? "," : "");
+                bp_text_put_number(&text, i / RATE, 3);
+            }
+            bp_text_put(&text, "]}}");
+            bp_text_put(&text, lists == 1 ? "]" : "");
+            support_bytes(in, text.data, text.length);
+            bp_text_free(&text);
+            assert_int_not_equal(in->code, BP_OK);
+        }
+    }
+}
+
+/* {"accelerometer": [[t, x, y, z], …], …}: nothing but their order says what the numbers are. And of more
+ * sensors than are read the first are. */
+static void lists_of_lists_and_of_many_sensors_are_read(void **state)
+{
+    struct imported *in = *state;
+    for (int named = 0; named < 2; named++) {
+        struct bp_text text;
+        bp_text_init(&text);
+        bp_text_put(&text, "{\"accelerometer\":[");
+        for (int i = 0; i < ROWS; i++) {
+            double v[4] = {i / RATE};
+            motion_force(i / RATE, true, v + 1);
+            bp_text_put(&text, i > 0 ? "," : "");
+            for (int a = 0; a < 4; a++) {
+                static const char *const before[] = {"{\"t\":", ",\"x\":", ",\"y\":", ",\"z\":"};
+                bp_text_put(&text, named == 1 ? before[a] : a > 0 ? "," : "[");
+                bp_text_put_number(&text, v[a], 6);
+            }
+            bp_text_put_char(&text, named == 1 ? '}' : ']');
+        }
+        bp_text_put_char(&text, ']');
+        for (int sensor = 0; sensor < 40 * named; sensor++) {
+            char name[48];
+            snprintf(name, sizeof name, ",\"heart %d\":[{\"bpm\":60},{\"bpm\":61}]", sensor);
+            bp_text_put(&text, name);
+        }
+        bp_text_put_char(&text, '}');
+        support_bytes(in, text.data, text.length);
+        bp_text_free(&text);
+        assert_the_motion(in);
+    }
+}
+
 int main(void)
 {
 #define FRESH(test) cmocka_unit_test_setup_teardown(test, support_setup, support_teardown)
@@ -218,6 +306,10 @@ int main(void)
         FRESH(lists_that_hold_no_readings_are_refused),
         FRESH(several_sensors_in_one_object_are_told_apart),
         FRESH(columns_of_unequal_length_in_objects_are_read),
+        FRESH(a_zero_byte_behind_the_records_is_no_record),
+        FRESH(values_under_names_too_long_are_passed_over),
+        FRESH(columns_under_names_too_long_are_not_found),
+        FRESH(lists_of_lists_and_of_many_sensors_are_read),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

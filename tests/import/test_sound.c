@@ -27,7 +27,7 @@ struct recording {
     double force_scale, turn_scale; /* written = SI / these */
     const char *comment;
     double spoil;  /* put into one place where not 0… */
-    bool often;    /* …or in every tenth */
+    size_t every;  /* …and in each that so many frames divide; 0: no others */
     size_t frames; /* 0: FRAMES */
 };
 
@@ -48,7 +48,7 @@ static void write_recording(const char *path, const struct recording *r)
             frame[a] = f[a] / r->force_scale;
             frame[3 + a] = w[a] / r->turn_scale;
         }
-        if (r->spoil != 0.0 && (i == 200 || (r->often && i % 10 == 0))) {
+        if (r->spoil != 0.0 && (i == 200 || (r->every > 0 && i % r->every == 0))) {
             frame[1] = r->spoil;
         }
         assert_int_equal(sf_writef_double(file, frame, 1), 1);
@@ -83,7 +83,7 @@ static void import_reads_float_recordings_in_si(void **state)
     struct imported *in = *state;
     for (size_t i = 0; i < sizeof list / sizeof list[0]; i++) {
         for (int channels = 3; channels <= 6; channels += 3) {
-            struct recording r = {list[i].format, channels, 1.0, 1.0, NULL, 0.0, false, 0};
+            struct recording r = {list[i].format, channels, 1.0, 1.0, NULL, 0.0, 0, 0};
             import_recording(in, &r);
             assert_int_equal(in->code, BP_OK);
             assert_string_equal(in->trace.recognised.container, list[i].name);
@@ -110,7 +110,7 @@ static void import_reads_whole_numbers_by_their_full_scale(void **state)
     struct imported *in = *state;
     for (size_t i = 0; i < sizeof list / sizeof list[0]; i++) {
         for (int tagged = 0; tagged < 2; tagged++) {
-            struct recording r = {list[i].format, 6, FORCE_SCALE, TURN_SCALE, NULL, 0.0, false, 0};
+            struct recording r = {list[i].format, 6, FORCE_SCALE, TURN_SCALE, NULL, 0.0, 0, 0};
             if (tagged != 0) {
                 r.comment = "bench; full_scale_m_s2=78.4 full_scale_rad_s=34.9";
             }
@@ -139,8 +139,7 @@ static void import_refuses_whole_numbers_of_unknown_scale(void **state)
                                            "full_scale_m_s2=inf"};
     struct imported *in = *state;
     for (size_t i = 0; i < sizeof comments / sizeof comments[0]; i++) {
-        struct recording r = {
-            SF_FORMAT_WAV | SF_FORMAT_PCM_16, 3, FORCE_SCALE, 1.0, comments[i], 0.0, false, 0};
+        struct recording r = {SF_FORMAT_WAV | SF_FORMAT_PCM_16, 3, FORCE_SCALE, 1.0, comments[i], 0.0, 0, 0};
         import_recording(in, &r);
         support_refused(in, BP_ERR_UNITS, 0, 0, "full scale");
     }
@@ -154,7 +153,7 @@ static void import_refuses_a_wav_with_two_channels(void **state)
 {
     struct imported *in = *state;
     for (int channels = 1; channels <= 8; channels++) {
-        struct recording r = {SF_FORMAT_WAV | SF_FORMAT_FLOAT, channels, 1.0, 1.0, NULL, 0.0, false, 0};
+        struct recording r = {SF_FORMAT_WAV | SF_FORMAT_FLOAT, channels, 1.0, 1.0, NULL, 0.0, 0, 0};
         if (channels != 3 && channels != 6) {
             import_recording(in, &r);
             support_refused(in, BP_ERR_COLUMNS, 0, 0, "channels");
@@ -165,7 +164,7 @@ static void import_refuses_a_wav_with_two_channels(void **state)
 static void import_refuses_compressed_sound(void **state)
 {
     struct imported *in = *state;
-    struct recording r = {SF_FORMAT_WAV | SF_FORMAT_ULAW, 3, 100.0, 1.0, NULL, 0.0, false, 0};
+    struct recording r = {SF_FORMAT_WAV | SF_FORMAT_ULAW, 3, 100.0, 1.0, NULL, 0.0, 0, 0};
     import_recording(in, &r);
     support_refused(in, BP_ERR_FORMAT, 0, 0, "uncompressed");
 }
@@ -174,7 +173,7 @@ static void import_takes_given_units_for_float_recordings(void **state)
 {
     struct imported *in = *state;
     struct recording r = {
-        SF_FORMAT_WAV | SF_FORMAT_DOUBLE, 6, 9.80665, 3.14159265358979323846 / 180.0, NULL, 0.0, false, 0};
+        SF_FORMAT_WAV | SF_FORMAT_DOUBLE, 6, 9.80665, 3.14159265358979323846 / 180.0, NULL, 0.0, 0, 0};
     import_recording(in, &r);
     support_refused(in, BP_ERR_UNITS, 0, 0, NULL); /* 1 m/s^2 and steady is no gravity */
     in->settings.units = "a=g,w=deg/s";
@@ -187,7 +186,7 @@ static void import_takes_given_units_for_float_recordings(void **state)
 static void import_mends_a_reading_that_is_not_finite(void **state)
 {
     struct imported *in = *state;
-    struct recording r = {SF_FORMAT_WAV | SF_FORMAT_FLOAT, 3, 1.0, 1.0, NULL, (double)NAN, false, 0};
+    struct recording r = {SF_FORMAT_WAV | SF_FORMAT_FLOAT, 3, 1.0, 1.0, NULL, (double)NAN, 0, 0};
     import_recording(in, &r);
     assert_int_equal(in->code, BP_OK);
     assert_int_equal(in->trace.marks[200], BP_MARK_MENDED);
@@ -198,11 +197,15 @@ static void import_mends_a_reading_that_is_not_finite(void **state)
 static void import_mends_a_few_readings_that_are_not_finite(void **state)
 {
     struct imported *in = *state;
-    struct recording r = {SF_FORMAT_WAV | SF_FORMAT_DOUBLE, 3, 1.0, 1.0, NULL, (double)INFINITY, false, 0};
+    struct recording r = {SF_FORMAT_WAV | SF_FORMAT_DOUBLE, 3, 1.0, 1.0, NULL, (double)INFINITY, 0, 0};
     import_recording(in, &r);
     assert_int_equal(in->code, BP_OK);
     assert_non_null(support_finding(&in->trace, "mended"));
-    r.often = true;
+    r.every = 150; /* three, of 400 */
+    import_recording(in, &r);
+    assert_int_equal(in->code, BP_OK);
+    assert_non_null(support_finding(&in->trace, "mended"));
+    r.every = 10;
     import_recording(in, &r);
     support_refused(in, BP_ERR_NUMBER, 0, 0, "not finite");
 }
@@ -210,7 +213,7 @@ static void import_mends_a_few_readings_that_are_not_finite(void **state)
 static void import_refuses_a_recording_full_of_holes(void **state)
 {
     struct imported *in = *state;
-    struct recording r = {SF_FORMAT_WAV | SF_FORMAT_DOUBLE, 6, 1.0, 1.0, NULL, (double)NAN, true, 0};
+    struct recording r = {SF_FORMAT_WAV | SF_FORMAT_DOUBLE, 6, 1.0, 1.0, NULL, (double)NAN, 10, 0};
     import_recording(in, &r);
     support_refused(in, BP_ERR_NUMBER, 0, 0, "not finite");
     assert_true(in->error.at_s == 0.0);
@@ -219,7 +222,7 @@ static void import_refuses_a_recording_full_of_holes(void **state)
 static void import_reads_a_long_recording_and_refuses_one_sample(void **state)
 {
     struct imported *in = *state;
-    struct recording r = {SF_FORMAT_W64 | SF_FORMAT_DOUBLE, 3, 1.0, 1.0, NULL, 0.0, false, 150000};
+    struct recording r = {SF_FORMAT_W64 | SF_FORMAT_DOUBLE, 3, 1.0, 1.0, NULL, 0.0, 0, 150000};
     import_recording(in, &r);
     assert_int_equal(in->code, BP_OK);
     support_moves(&in->trace, 150000, RATE_HZ, 0.0, 1.0, 1e-12);
@@ -231,7 +234,7 @@ static void import_reads_a_long_recording_and_refuses_one_sample(void **state)
 static void import_refuses_more_samples_than_its_limit(void **state)
 {
     struct imported *in = *state;
-    struct recording r = {SF_FORMAT_WAV | SF_FORMAT_FLOAT, 3, 1.0, 1.0, NULL, 0.0, false, 0};
+    struct recording r = {SF_FORMAT_WAV | SF_FORMAT_FLOAT, 3, 1.0, 1.0, NULL, 0.0, 0, 0};
     in->settings.rows_max = FRAMES - 1;
     import_recording(in, &r);
     support_refused(in, BP_ERR_LIMIT, 0, 0, NULL);
@@ -240,7 +243,7 @@ static void import_refuses_more_samples_than_its_limit(void **state)
 static void import_survives_cut_off_and_damaged_recordings(void **state)
 {
     struct imported *in = *state;
-    struct recording r = {SF_FORMAT_WAV | SF_FORMAT_FLOAT, 3, 1.0, 1.0, NULL, 0.0, false, 0};
+    struct recording r = {SF_FORMAT_WAV | SF_FORMAT_FLOAT, 3, 1.0, 1.0, NULL, 0.0, 0, 0};
     char path[64] = "/tmp/barplumb-import-XXXXXX";
     int file = mkstemp(path);
     assert_true(file >= 0);

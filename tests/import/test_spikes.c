@@ -211,6 +211,36 @@ static void import_takes_out_a_buffer_that_is_written_twice(void **state)
     }
 }
 
+/* Five stretches that stand still, and five buffers written twice: three are told of with their times, the
+ * rest counted. */
+static void import_counts_what_it_does_not_name(void **state)
+{
+    struct imported *in = *state;
+    for (int copied = 0; copied < 2; copied++) {
+        struct bp_text text;
+        bp_text_init(&text);
+        bp_text_put(&text, HEADER);
+        for (size_t i = 0; i < 3000; i++) {
+            size_t within = i % 600;
+            size_t still = within >= 300 && within <= 320 ? i - within + 300 : i;
+            put_noisy_row(&text, i, copied == 0 ? still : within >= 340 && within < 380 ? i - 40 : i);
+        }
+        import_bytes(in, &text);
+        assert_int_equal(in->trace.count, copied == 0 ? 3000 - 5 * 20 : 3000 - 5 * 40);
+        size_t found = 0;
+        const char *last = "";
+        for (size_t f = 0; f < in->trace.findings.count; f++) {
+            const struct bp_finding *finding = &in->trace.findings.list[f];
+            if (strcmp(finding->code, copied == 0 ? "frozen" : "block-repeated") == 0) {
+                last = finding->text;
+                found++;
+            }
+        }
+        assert_int_equal(found, 4);
+        assert_non_null(strstr(last, "2 more"));
+    }
+}
+
 static void import_leaves_alone_what_repeats_by_chance(void **state)
 {
     struct imported *in = *state;
@@ -235,6 +265,7 @@ int main(void)
         cmocka_unit_test(import_sorts_late_batches_as_before),
         cmocka_unit_test(import_takes_a_stretch_that_repeats_one_reading_for_a_gap),
         cmocka_unit_test(import_takes_out_a_buffer_that_is_written_twice),
+        cmocka_unit_test(import_counts_what_it_does_not_name),
         cmocka_unit_test(import_leaves_alone_what_repeats_by_chance),
         cmocka_unit_test(import_sees_a_flat_top_below_any_sensors_end_in_a_fine_log),
     };
