@@ -359,7 +359,8 @@ static void words_in_few_of_many_rows_are_counted_to_the_end(void **state)
 static void bytes_of_no_text_are_named_for_what_they_are(void **state)
 {
     static const struct {
-        const char *bytes, *part;
+        char bytes[20];
+        const char *part;
     } list[] = {
         {"RIFF\x24\x08\x00\x00WAVEfmt ", "from a file only"},
         {"PK\x03\x04\x14\x00\x00\x00\x08\x00", "the archive is damaged"},
