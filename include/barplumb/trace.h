@@ -49,8 +49,8 @@ struct bp_trace {
     uint8_t *marks;       /* [count] bp_mark bits */
     bool gyroscope;       /* turn[] is there */
     bool gravity_removed; /* the log's phone took gravity out and nothing in the log puts it back */
-    bool sign_assumed;    /* gravity was put back, and only the unit says whether what it was added to counts
-                             up or down: the movement must bear that out */
+    bool sign_assumed;    /* gravity was put back, and only the unit, or nothing, says whether what it was
+                             added to counts up or down: the movement must bear that out */
     double start_epoch_s; /* time of the first sample since 1970-01-01 UTC, s; NaN if unknown */
     double force_limit;   /* the reading at which acceleration clips, m/s^2; NaN if none was seen */
     double turn_limit;    /* the same for the gyroscope, rad/s; NaN if none was seen */

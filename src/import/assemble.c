@@ -434,6 +434,7 @@ enum bp_code bp_import_assemble(struct bp_importer *im, struct bp_part *force_pa
         return code;
     }
     take_force(trace, force_part);
+    trace->sign_assumed = force_part->sign_assumed;
     start_at_zero(im, trace, force_part);
     code = check_trace(im, trace, known);
     if (code == BP_OK) {

@@ -342,13 +342,13 @@ static enum bp_code add_gravity(struct bp_importer *im, struct bp_part *part, co
         }
     }
     part->linear = false;
-    part->attitude.sign_assumed = bp_import_sign_given(im->settings) == 0;
+    part->sign_assumed = bp_import_sign_given(im->settings) == 0;
     bp_findings_add(
         im->findings, "gravity-from-attitude", BP_RESERVATION, (double)NAN,
         "gravity is not in the acceleration; it was put back by the phone's own attitude (%s), the "
         "acceleration counted %s%s",
         bp_convention_name(c), sign > 0 ? "upward" : "downward",
-        part->attitude.sign_assumed ? ", as is usual in its unit" : "");
+        part->sign_assumed ? ", as is usual in its unit" : "");
     return BP_OK;
 }
 
@@ -479,7 +479,6 @@ enum bp_code bp_import_settle_attitude(struct bp_importer *im, struct bp_part *p
 enum bp_code bp_import_put_attitude(struct bp_importer *im, const struct bp_part *part,
                                     struct bp_trace *trace)
 {
-    trace->sign_assumed = part->attitude.sign_assumed;
     return part->attitude.up.width == 0 || up_at(im->arena, &part->attitude, &part->force, trace->up)
                ? BP_OK
                : bp_import_no_memory(im);

@@ -26,8 +26,9 @@ static void fill_holes(const double *time, double *v, size_t rows)
     }
 }
 
-/* Linear acceleration + gravity, both made SI, in the acceleration's columns. */
-static enum bp_code add_gravity(struct bp_importer *im, struct bp_table *t)
+/* Linear acceleration + gravity, both made SI, in the acceleration's columns. Both are taken to count the
+ * same way, unless a setting says otherwise: the movement must bear that out. */
+static enum bp_code add_gravity(struct bp_importer *im, struct bp_table *t, struct bp_part *part)
 {
     double *g[3], *f[3], *lengths = bp_arena_doubles(&im->scratch, BP_LENGTHS_MAX + 1);
     if (lengths == NULL) {
@@ -47,6 +48,8 @@ static enum bp_code add_gravity(struct bp_importer *im, struct bp_table *t)
                               "the unit of the gravity columns is not stated, and their length fits none");
     }
     double factor = t->layout.force_unit != NULL ? t->layout.force_unit->factor : unit->factor;
+    factor *= bp_import_sign_given(im->settings) < 0 ? -1 : 1;
+    part->sign_assumed = bp_import_sign_given(im->settings) == 0;
     for (int a = 0; a < 3; a++) {
         for (size_t i = 0; i < t->rows; i++) {
             f[a][i] = f[a][i] * factor + g[a][i] * unit->factor;
@@ -162,7 +165,7 @@ enum bp_code bp_import_make_part(struct bp_importer *im, struct bp_table *table,
         code = bp_import_judge_bad(im, table);
     }
     if (code == BP_OK && table->column[BP_ROLE_GRAVITY] != NULL && table->column[BP_ROLE_FORCE] != NULL) {
-        code = add_gravity(im, table);
+        code = add_gravity(im, table, part);
     }
     if (code == BP_OK) {
         code = bp_import_take_attitude(im, table, &part->attitude);

@@ -30,7 +30,6 @@ struct bp_attitude {
     struct bp_stream stream;    /* its readings, width 3 or 4; no marks */
     struct bp_stream up; /* once settled and of use: "up" in the phone's axes, signed as the force is */
     double shift_s;      /* its time = the acceleration's + this */
-    bool sign_assumed;   /* as in the trace */
 };
 
 /* What one file gave: its acceleration, its gyroscope, or both; its attitude. */
@@ -39,6 +38,7 @@ struct bp_part {
     struct bp_stream turn;  /* width 0: none of its own */
     struct bp_attitude attitude;
     bool linear;           /* gravity is missing from force */
+    bool sign_assumed;     /* as in the trace */
     double zero_epoch_s;   /* the date at time 0, s since 1970; NaN: unknown */
     bool epoch_zoned;      /* …and it is UTC, not some place's wall clock */
     double zero_elapsed_s; /* what the log's own elapsed time showed at time 0; NaN: none */

@@ -105,8 +105,13 @@ static void csv_takes_gravity_out_and_puts_it_beside(void **state)
                "0.000,1.000,0.000,0.000,0.000,0.000,9.807\n"
                "10000.000,-2.000,0.250,0.193,0.000,0.000,9.807\n"
                "20300.000,0.500,-4.000,9.807,0.000,0.000,9.807\n");
-    layout.gravity = SIM_GRAVITY_REMOVED;
     layout.header = false;
+    layout.gravity = SIM_GRAVITY_AGAINST;
+    assert_csv(false, &layout,
+               "0.000,1.000,0.000,0.000,0.000,0.000,-9.807\n"
+               "10000.000,-2.000,0.250,0.193,0.000,0.000,-9.807\n"
+               "20300.000,0.500,-4.000,9.807,0.000,0.000,-9.807\n");
+    layout.gravity = SIM_GRAVITY_REMOVED;
     assert_csv(false, &layout,
                "0.000,1.000,0.000,0.000\n10000.000,-2.000,0.250,0.193\n"
                "20300.000,0.500,-4.000,9.807\n");
@@ -133,7 +138,7 @@ static void sign_conventions_are_exact_negatives(void **state)
         struct sim_layout layout = sim_layout_defaults;
         layout.header = false;
         layout.gravity = (enum sim_gravity_columns)gravities;
-        int forces = layout.gravity == SIM_GRAVITY_APART ? 6 : 3;
+        int forces = layout.gravity == SIM_GRAVITY_APART || layout.gravity == SIM_GRAVITY_AGAINST ? 6 : 3;
         bp_text_init(&plus);
         bp_text_init(&minus);
         sim_write_csv(&log, &layout, &plus);

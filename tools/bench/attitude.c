@@ -50,6 +50,10 @@ static const struct kind KINDS[] = {
      .gyroscope = true,
      .gravity = SIM_GRAVITY_REMOVED,
      .columns = SIM_ATTITUDE_INVERSE},
+    {.name = "linear, gravity apart, gyroscope", .gyroscope = true, .gravity = SIM_GRAVITY_APART},
+    {.name = "linear, gravity against it, gyroscope", .gyroscope = true, .gravity = SIM_GRAVITY_AGAINST},
+    {.name = "linear, gravity apart", .gravity = SIM_GRAVITY_APART},
+    {.name = "linear, gravity against it", .gravity = SIM_GRAVITY_AGAINST},
     {.name = "acceleration, gyroscope", .gyroscope = true},
     {.name = "acceleration, gyroscope, attitude", .gyroscope = true, .attitude = true},
 };

@@ -108,7 +108,7 @@ static bool parse_layout(int key, const char *word, struct sim_layout *layout, s
     static const char *const times[] = {"s", "ms", "us", "ns", NULL};
     static const char *const forces[] = {"m/s2", "g", NULL};
     static const char *const signs[] = {"plus", "minus", NULL};
-    static const char *const gravities[] = {"in", "removed", "apart", NULL};
+    static const char *const gravities[] = {"in", "removed", "apart", "against", NULL};
     static const char *const attitudes[] = {"quaternion", "inverse", "angles", NULL};
     static const char *const turns[] = {"rad", "deg", NULL};
     static const char *const separators[] = {"comma", "semicolon", "tab", NULL};
@@ -363,7 +363,9 @@ static const struct argp_option own_options[] = {
     {"force-unit", KEY_FORCE_UNIT, "UNIT", 0, "m/s2 or g", 2},
     {"sign", KEY_SIGN, "SIGN", 0, "plus: +g upward at rest; minus: the opposite on every axis", 2},
     {"gravity-columns", KEY_GRAVITY_COLUMNS, "HOW", 0,
-     "in: acceleration with gravity; removed; apart: in columns of its own", 2},
+     "in: acceleration with gravity; removed; apart: in columns of its own; against: there, with the other "
+     "sign",
+     2},
     {"attitude-columns", KEY_ATTITUDE_COLUMNS, "HOW", 0,
      "with --attitude yes: quaternion (phone to world), inverse (world to phone) or angles", 2},
     {"turn-unit", KEY_TURN_UNIT, "UNIT", 0, "rad or deg", 2},

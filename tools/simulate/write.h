@@ -14,6 +14,7 @@ enum sim_gravity_columns {
     SIM_GRAVITY_IN,      /* acceleration with gravity in it */
     SIM_GRAVITY_REMOVED, /* without, and no gravity column */
     SIM_GRAVITY_APART,   /* without, gravity in columns of its own */
+    SIM_GRAVITY_AGAINST, /* the same, gravity with the other sign */
     SIM_GRAVITY_COUNT
 };
 

@@ -92,13 +92,18 @@ static void put_attitude_header(struct bp_text *text, const struct sim_layout *l
     }
 }
 
+static bool gravity_apart(const struct sim_layout *layout)
+{
+    return layout->gravity == SIM_GRAVITY_APART || layout->gravity == SIM_GRAVITY_AGAINST;
+}
+
 static void put_row_header(struct bp_text *text, const struct sim_log *log, const struct sim_layout *layout)
 {
     const char *unit = layout->in_g ? "g" : "m/s^2";
     put_time_header(text, layout);
     put_header(text, layout, layout->gravity == SIM_GRAVITY_IN ? "acceleration" : "linear acceleration",
                unit);
-    if (layout->gravity == SIM_GRAVITY_APART) {
+    if (gravity_apart(layout)) {
         put_header(text, layout, "gravity", unit);
     }
     if (turns_beside(log)) {
@@ -181,8 +186,8 @@ static void put_row(struct bp_text *text, const struct sim_log *log, const struc
     for (int k = 0; k < 3; k++) {
         put_cell(text, layout, factor * (log->force[k][i] - (without ? gravity[k] : 0.0)));
     }
-    for (int k = 0; k < 3 && layout->gravity == SIM_GRAVITY_APART; k++) {
-        put_cell(text, layout, factor * gravity[k]);
+    for (int k = 0; k < 3 && gravity_apart(layout); k++) {
+        put_cell(text, layout, (layout->gravity == SIM_GRAVITY_AGAINST ? -factor : factor) * gravity[k]);
     }
     if (turns_beside(log)) {
         put_turn(text, log, layout, i);
