@@ -29,11 +29,7 @@ struct bp_rep_times {
     double range_m;     /* lockout's height minus turnaround's */
 };
 
-/* The first sample that bp_rep_times reads, less the one before it that an interpolation may: the lockout
- * before the rep, or for a drive from the floor 0.3 s of the plates' bouncing before its bottom. */
-BP_API size_t bp_rep_first(const double *time_s, const struct bp_rep *rep);
-
-/* Measures one rep. edge_speed_m_s > 0. */
+/* Measures one rep, from bp_rep_first on and the sample before it. edge_speed_m_s > 0. */
 BP_API struct bp_rep_times bp_rep_times(const struct bp_track *track, const struct bp_rep *rep,
                                         double edge_speed_m_s);
 

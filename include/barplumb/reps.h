@@ -27,6 +27,10 @@ struct bp_rep {
     size_t bottom_after;        /* where the bar came down to (lifts that begin at the bottom) */
 };
 
+/* The first sample that counts as the rep's: the lockout before it, or for a drive from the floor 0.3 s of
+ * the plates' bouncing before its bottom, less where the log begins later. */
+BP_API size_t bp_rep_first(const double *time_s, const struct bp_rep *rep);
+
 struct bp_reps {
     size_t count;
     struct bp_rep *list; /* in time order */

@@ -262,12 +262,10 @@ static enum bp_code settle_kinds(struct chooser *c)
         return bp_import_fail(c->im, BP_ERR_COLUMNS, 0, 0,
                               "more than one group of x, y, z columns: say which is which with --columns");
     }
-    for (size_t i = 0; i < c->group_count && plainest == 1; i++) {
-        struct bp_group *g = &c->groups[i];
-        if (g == plain) {
-            g->kind = hinted;
-            g->linear = g->linear || (hinted == BP_KIND_FORCE && c->hint->linear);
-        }
+    if (plainest == 1) {
+        struct bp_group *g = &c->groups[plain - c->groups];
+        g->kind = hinted;
+        g->linear = g->linear || (hinted == BP_KIND_FORCE && c->hint->linear);
     }
     return BP_OK;
 }

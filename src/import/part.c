@@ -26,8 +26,14 @@ static void fill_holes(const double *time, double *v, size_t rows)
     }
 }
 
-/* Linear acceleration + gravity, both made SI, in the acceleration's columns. Both are taken to count the
- * same way, unless a setting says otherwise: the movement must bear that out. */
+double bp_import_sign_beside_gravity(const struct bp_importer *im, struct bp_part *part)
+{
+    int given = bp_import_sign_given(im->settings);
+    part->sign_assumed = given == 0;
+    return given < 0 ? -1 : 1;
+}
+
+/* Linear acceleration + gravity, both made SI, in the acceleration's columns. */
 static enum bp_code add_gravity(struct bp_importer *im, struct bp_table *t, struct bp_part *part)
 {
     double *g[3], *f[3], *lengths = bp_arena_doubles(&im->scratch, BP_LENGTHS_MAX + 1);
@@ -48,8 +54,7 @@ static enum bp_code add_gravity(struct bp_importer *im, struct bp_table *t, stru
                               "the unit of the gravity columns is not stated, and their length fits none");
     }
     double factor = t->layout.force_unit != NULL ? t->layout.force_unit->factor : unit->factor;
-    factor *= bp_import_sign_given(im->settings) < 0 ? -1 : 1;
-    part->sign_assumed = bp_import_sign_given(im->settings) == 0;
+    factor *= bp_import_sign_beside_gravity(im, part);
     for (int a = 0; a < 3; a++) {
         for (size_t i = 0; i < t->rows; i++) {
             f[a][i] = f[a][i] * factor + g[a][i] * unit->factor;

@@ -119,7 +119,7 @@ static enum bp_code add_gravity(struct bp_members *m, struct bp_part *force, con
     double *out[3], shift = bp_import_shift_between(force, gravity);
     const struct bp_stream *g = &gravity->force;
     struct bp_stream *s = &force->force;
-    double sign = bp_import_sign_given(im->settings) < 0 ? -1 : 1;
+    double sign = bp_import_sign_beside_gravity(im, force);
     /* A second beyond gravity's ends its direction is still what it was, near enough, only at rest. */
     if (g->time[0] - shift > s->time[0] + 1.0 ||
         g->time[g->count - 1] - shift < s->time[s->count - 1] - 1.0) {
@@ -139,7 +139,6 @@ static enum bp_code add_gravity(struct bp_members *m, struct bp_part *force, con
         }
     }
     force->linear = false;
-    force->sign_assumed = bp_import_sign_given(im->settings) == 0;
     char most[BP_NUMBER_TEXT];
     bp_findings_add(im->findings, "gravity-added", BP_NOTE, (double)NAN,
                     "acceleration without gravity and the gravity file were added up, gravity put on the "

@@ -45,6 +45,11 @@ struct bp_part {
     const struct bp_unit *force_unit, *turn_unit, *time_unit; /* as read; NULL: none */
 };
 
+/* ---- part.c: the factor with which linear acceleration is added to the gravity beside it, 1 or -1. Both are
+ * taken to count the same way, unless a setting says otherwise: part->sign_assumed, the movement must bear
+ * that out. */
+double bp_import_sign_beside_gravity(const struct bp_importer *im, struct bp_part *part);
+
 /* ---- time.c: the table's time column in seconds from 0, first rows first. Errors: TIME, NUMBER, EMPTY,
  * COLUMNS, MEMORY. */
 struct bp_times {

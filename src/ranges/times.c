@@ -8,9 +8,6 @@
 
 /* The ends of a stroke are looked for before a tenth of it and after nine tenths. */
 static const double END_SHARE = 0.1;
-/* A drive from the floor may begin out of the last bounce of the plates: the lowest moment lies so long
- * before it at most. */
-static const double BOUNCE_S = 0.3;
 
 static struct bp_moment no_moment(void)
 {
@@ -74,15 +71,6 @@ static struct bp_moment turning_moment(const struct bp_track *track, size_t bott
         return crossing(track, bottom, 0);
     }
     return at_sample(track, bottom);
-}
-
-size_t bp_rep_first(const double *time_s, const struct bp_rep *rep)
-{
-    size_t first = rep->has_before ? rep->top_before : rep->bottom;
-    while (!rep->has_before && first > 0 && time_s[rep->bottom] - time_s[first] < BOUNCE_S) {
-        first--;
-    }
-    return first;
 }
 
 /* The lowest sample between the end of the descent and the start of the drive: a bar that rests on the chest

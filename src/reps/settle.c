@@ -6,8 +6,18 @@
 const double bp_settle_hardly = 0.12;
 /* The top is looked for from this share of a stroke on, the bottom up to its complement. */
 static const double NEAR_END = 0.85, TOP_MOST = 1.1;
-/* A stroke is over so long after the bar hardly moves, at most. */
+/* A stroke is over so long after the bar hardly moves, at most; and so long before a drive from the floor
+ * plates may bounce. */
 static const double SETTLE_S = 0.3;
+
+size_t bp_rep_first(const double *time_s, const struct bp_rep *rep)
+{
+    size_t first = rep->has_before ? rep->top_before : rep->bottom;
+    while (!rep->has_before && first > 0 && time_s[rep->bottom] - time_s[first] < SETTLE_S) {
+        first--;
+    }
+    return first;
+}
 
 double bp_settle_fastest(const struct bp_track *track, size_t from, size_t to, double way)
 {
@@ -82,10 +92,7 @@ void bp_settle_rep(const struct bp_track *track, double range_m, struct bp_rep *
     struct stroke_end top = {rep->bottom, rep->top, 1, low + NEAR_END * (high - low)};
     rep->top = settle(track, top, hardly);
     if (!rep->has_before) { /* a first pass may have seen the last of the bounces on the floor only */
-        size_t until = rep->bottom;
-        while (until > 0 && track->time_s[rep->bottom] - track->time_s[until] < SETTLE_S) {
-            until--;
-        }
+        size_t until = bp_rep_first(track->time_s, rep);
         struct stroke_end bottom = {rep->top, until, 1, low + (1 - NEAR_END) * (h[rep->top] - low)};
         rep->bottom = settle(track, bottom, hardly);
     }

@@ -327,7 +327,7 @@ static void a_gyroscope_in_no_known_unit_is_said_to_be_guessed(void **state)
 
 /* ---- cells ---- */
 
-/* `bad` of the rows hold a word. */
+/* The last of every `every` rows holds a word. */
 static void read_with_words(struct imported *in, int rows, int every)
 {
     struct bp_text text;
