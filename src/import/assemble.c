@@ -329,12 +329,31 @@ static void note_gap(struct bp_importer *im, double at, double length)
                     bp_import_number(length, number));
 }
 
+/* Is no step a gap? The usual step is their median: where half of them times BP_GAP_STEPS reach the longest,
+ * it does too, which is told without looking for it. */
+static bool is_even(const struct bp_trace *t)
+{
+    double longest = 0.0;
+    size_t steps = t->count - 1, enough = 0;
+    for (size_t i = 0; i < steps; i++) {
+        double step = t->time_s[i + 1] - t->time_s[i];
+        longest = step > longest ? step : longest;
+    }
+    for (size_t i = 0; i < steps; i++) {
+        enough += BP_GAP_STEPS * (t->time_s[i + 1] - t->time_s[i]) >= longest;
+    }
+    return enough >= steps - steps / 2;
+}
+
 static enum bp_code mark_gaps(struct bp_importer *im, struct bp_trace *t)
 {
     struct bp_clock clock;
     char number[BP_NUMBER_TEXT];
     size_t gaps = 0;
     double rest = 0.0;
+    if (is_even(t)) {
+        return BP_OK;
+    }
     if (!bp_trace_clock(t, &im->scratch, &clock)) {
         return bp_import_no_memory(im);
     }

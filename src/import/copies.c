@@ -23,15 +23,18 @@ static const double moves_steps = 20;
 static const double copy_most_s = 5;
 
 /* Where a row was last seen, 1-based, by its hash: a table that stays in the cache, in which one row may push
- * another out. A run of rows that are seen again is followed by comparing them, so that it is enough to find
- * one of them. */
+ * another out, and rows beyond 2^32 are not found again. More of the hash stands beside it, so that rows long
+ * gone from the cache are compared only where they are alike. A run of rows that are seen again is followed
+ * by comparing them, so that it is enough to find one of them. */
 struct seen {
-    size_t row[PLACES];
+    struct {
+        uint32_t row, hash;
+    } at[PLACES];
 };
 
 /* By the upper bits of a sum of products with odd numbers (multiply-shift hashing, Dietzfelbinger et al.
  * 1997). */
-static size_t place_of(const struct bp_stream *s, size_t i)
+static uint64_t hash_of(const struct bp_stream *s, size_t i)
 {
     static const uint64_t odd[AXES] = {UINT64_C(0x9E3779B97F4A7C15), UINT64_C(0xC2B2AE3D27D4EB4F),
                                        UINT64_C(0x165667B19E3779F9)};
@@ -41,7 +44,7 @@ static size_t place_of(const struct bp_stream *s, size_t i)
         memcpy(&bits, &s->value[a][i], sizeof bits);
         hash += (bits ^ bits >> 32) * odd[a]; /* decimals of few digits differ in their upper bits alone */
     }
-    return (size_t)(hash >> (64 - PLACES_BITS));
+    return hash;
 }
 
 static bool same(const struct bp_stream *s, size_t i, size_t k)
@@ -56,9 +59,12 @@ static bool same(const struct bp_stream *s, size_t i, size_t k)
 /* A row before i that is like it; i when none is known. */
 static size_t see(struct seen *seen, const struct bp_stream *s, size_t i)
 {
-    size_t *at = &seen->row[place_of(s, i)], before = *at;
-    *at = i + 1;
-    return before > 0 && same(s, before - 1, i) ? before - 1 : i;
+    uint64_t hash = hash_of(s, i);
+    size_t place = (size_t)(hash >> (64 - PLACES_BITS)), before = seen->at[place].row;
+    bool alike = before > 0 && before <= i && seen->at[place].hash == (uint32_t)(hash >> 16);
+    seen->at[place].row = (uint32_t)(i + 1);
+    seen->at[place].hash = (uint32_t)(hash >> 16);
+    return alike && same(s, before - 1, i) ? before - 1 : i;
 }
 
 /* Do rows [first, end) move on one axis at least? */

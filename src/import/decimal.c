@@ -220,25 +220,29 @@ static size_t zeros_before(const char *first, char point)
     return zeros;
 }
 
-const char *bp_import_finish_plain(const char *at, const struct bp_plain *plain, double *value)
+const char *bp_import_finish_plain(const char *at, const char *stop, uint64_t whole, size_t decimals,
+                                   char point, double *value)
 {
-    size_t digits = plain->digits;
-    if (digits == 0 ||
-        (digits > DIGITS_MAX && digits - zeros_before(plain->first, plain->point) > DIGITS_MAX)) {
+    bool negative = *at == '-';
+    const char *first = at + negative;
+    size_t digits = (size_t)(stop - first);
+    digits -= digits > decimals && first[digits - decimals - 1] == point;
+    if (digits == 0 || (digits > DIGITS_MAX && digits - zeros_before(first, point) > DIGITS_MAX)) {
         return NULL;
     }
-    int exponent = plain->decimals < EXPONENT_MAX ? -(int)plain->decimals : -EXPONENT_MAX;
-    if ((*at | 0x20) == 'e') {
-        at = plain_exponent(at + 1, &exponent);
+    int exponent = decimals < EXPONENT_MAX ? -(int)decimals : -EXPONENT_MAX;
+    if ((*stop | 0x20) == 'e') {
+        stop = plain_exponent(stop + 1, &exponent);
     }
-    if (at == NULL || !scale(plain->whole, exponent, value)) {
+    if (stop == NULL || !scale(whole, exponent, value)) {
         return NULL;
     }
-    *value = plain->negative ? -*value : *value;
-    return at;
+    *value = negative ? -*value : *value;
+    return stop;
 }
 
 const char *bp_import_read_plain_again(const char *at, char point, double *value)
 {
-    return bp_import_read_plain(at, point, value);
+    unsigned last = 0;
+    return bp_import_read_plain(at, point, &last, value);
 }

@@ -49,10 +49,26 @@ static inline uint64_t bp_import_add_eight(uint64_t x)
 }
 #endif
 
+/* n, which is taken to be what it was last time before it is known: where the processor foresees that branch,
+ * as in columns of as many digits, it goes on with the next number before this one's end is found. */
+static inline unsigned bp_import_foresee(unsigned n, unsigned *last)
+{
+    unsigned foreseen = *last;
+    if (n != foreseen) {
+        *last = n;
+        return n;
+    }
+#if defined(__GNUC__)
+    __asm__("" : "+r"(foreseen)); /* or the compiler, which knows them to be equal, returns n */
+#endif
+    return foreseen;
+}
+
 /* Appends the digits at at to *whole; what overflows has too many digits to be used. Eight at once is a
  * branch of its own: where all numbers have as many, the processor goes on with the next before this one is
- * added up. Fewer are moved up behind leading zeros, without a branch. */
-static inline const char *bp_import_take_digits(const char *at, uint64_t *whole)
+ * added up. Fewer are moved up behind leading zeros, without a branch. *last: how many those were last time.
+ */
+static inline const char *bp_import_take_digits(const char *at, unsigned *last, uint64_t *whole)
 {
 #if defined(BP_DECIMAL_EIGHT)
     uint64_t others, x = bp_import_load_eight(at, &others);
@@ -67,8 +83,9 @@ static inline const char *bp_import_take_digits(const char *at, uint64_t *whole)
     unsigned n = (unsigned)__builtin_ctzll(others) / 8U, half = 4U * (8U - n);
     x = x << half << half; /* in two steps: 64 is too far for one */
     *whole = *whole * bp_import_whole_powers[n] + bp_import_add_eight(x);
-    return at + n;
+    return at + bp_import_foresee(n, last);
 #else
+    (void)last;
     for (; (unsigned char)(*at - '0') < 10; at++) {
         *whole = *whole * 10 + (uint64_t)(*at - '0');
     }
@@ -76,16 +93,10 @@ static inline const char *bp_import_take_digits(const char *at, uint64_t *whole)
 #endif
 }
 
-/* The rest of bp_import_read_plain for what has been read so far; at is where the digits end, perhaps on an
- * exponent. */
-struct bp_plain {
-    const char *first; /* digit, or the mark */
-    uint64_t whole;
-    size_t digits, decimals; /* decimals: of them behind the mark */
-    bool negative;
-    char point;
-};
-const char *bp_import_finish_plain(const char *at, const struct bp_plain *plain, double *value);
+/* The rest of bp_import_read_plain, which began at `at`, for what is not quick; stop is where the digits end,
+ * perhaps on an exponent, whole what they are, decimals how many of them stand behind the mark. */
+const char *bp_import_finish_plain(const char *at, const char *stop, uint64_t whole, size_t decimals,
+                                   char point, double *value);
 
 /* Whole numbers of so many digits, and powers of ten up to that, are doubles; a quotient of two is rounded
  * once (Clinger 1990). */
@@ -95,26 +106,23 @@ extern const double
 
 /* Reads a decimal with an optional '-' from padded text. Returns where it ends and sets *value, correctly
  * rounded; NULL for what is not quick, which is then to be read by other means. Thread-safe. */
-static inline const char *bp_import_read_plain(const char *at, char point, double *value)
+static inline const char *bp_import_read_plain(const char *at, char point, unsigned *last, double *value)
 {
     /* The sign is as random as the reading: no branch, which could not be foreseen, hangs on it. */
     size_t negative = *at == '-', decimals = 0;
     uint64_t whole = 0;
-    const char *p = at + negative, *first = p;
+    const char *first = at + negative, *p = first;
     for (; (unsigned char)(*p - '0') < 10; p++) { /* one digit mostly, which is quicker taken by itself */
         whole = 10 * whole + (uint64_t)(*p - '0');
     }
-    size_t digits = (size_t)(p - first);
+    const char *mark = p;
     if (*p == point) {
-        const char *fraction = p + 1;
-        p = bp_import_take_digits(fraction, &whole);
-        decimals = (size_t)(p - fraction);
-        digits += decimals;
+        p = bp_import_take_digits(p + 1, last, &whole);
+        decimals = (size_t)(p - mark) - 1;
     }
-    if (digits - 1 >= BP_DECIMAL_EXACT_DIGITS || decimals > BP_DECIMAL_EXACT_DIGITS || (*p | 0x20) == 'e' ||
-        FLT_EVAL_METHOD != 0) {
-        const struct bp_plain plain = {first, whole, digits, decimals, negative != 0, point};
-        return bp_import_finish_plain(p, &plain, value);
+    /* The mark is counted among the digits, which loses nothing but the last of fifteen. */
+    if (mark == first || p - first > BP_DECIMAL_EXACT_DIGITS || (*p | 0x20) == 'e' || FLT_EVAL_METHOD != 0) {
+        return bp_import_finish_plain(at, p, whole, decimals, point, value);
     }
     *value = (double)(int64_t)whole / bp_import_divisors[negative][decimals];
     return p;

@@ -38,12 +38,22 @@ static bool is_frozen(const struct bp_stream *s, size_t first, size_t end)
     return end - first > READINGS_LEAST && s->time[end - 1] - s->time[first] >= frozen_least_s;
 }
 
+/* Of all logs most hold none. Every READINGS_LEAST-th reading is looked at: a run that is long enough repeats
+ * itself at one of them. */
 static size_t count_frozen(const struct bp_stream *s)
 {
     size_t frozen = 0;
-    for (size_t i = 0, end; i < s->count; i = end) {
+    for (size_t i = READINGS_LEAST, end; i < s->count; i = end + READINGS_LEAST - end % READINGS_LEAST) {
+        size_t first = i;
+        end = i;
+        if (!repeats(s, i)) {
+            continue;
+        }
         end = run_end(s, i);
-        frozen += is_frozen(s, i, end) ? end - i - 1 : 0;
+        while (first > 0 && repeats(s, first)) {
+            first--;
+        }
+        frozen += is_frozen(s, first, end) ? end - first - 1 : 0;
     }
     return frozen;
 }

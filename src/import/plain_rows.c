@@ -18,6 +18,7 @@ _Static_assert(BP_BLOCK_PADDING >= BP_DECIMAL_PADDING + 16, "bytes that may be r
 /* What a block's rows need to hand. */
 struct plain {
     double *cells[BP_IMPORT_COLUMNS_MAX]; /* where each column goes, NULL: not wanted */
+    unsigned last[BP_IMPORT_COLUMNS_MAX]; /* for bp_import_read_plain */
     size_t columns;
     char separator, point, line_end;
 };
@@ -75,8 +76,7 @@ static const char *skip_cell(const struct plain *p, const char *at)
 
 /* One row into place `row` of the columns. Returns its line's end; NULL when it is no plain row, or not
  * whole. *empty gets a bit for each role without a number. */
-static const char *read_row(const struct plain *p, const int *role_of, const char *at, size_t row,
-                            unsigned *empty)
+static const char *read_row(struct plain *p, const int *role_of, const char *at, size_t row, unsigned *empty)
 {
     const char separator = p->separator, point = p->point; /* no store to a column can change these */
     const size_t last = p->columns - 1;
@@ -84,7 +84,7 @@ static const char *read_row(const struct plain *p, const int *role_of, const cha
     for (size_t c = 0;; c++, at++) {
         double *cells = p->cells[c];
         if (cells != NULL) {
-            const char *stop = bp_import_read_plain(at, point, &cells[row]);
+            const char *stop = bp_import_read_plain(at, point, &p->last[c], &cells[row]);
             at = stop != NULL ? stop : read_other(p, role_of[c], at, &cells[row], empty);
             if (at == NULL) {
                 return NULL;

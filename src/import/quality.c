@@ -37,14 +37,54 @@ static bool near_end(double value, const double *ends)
     return false;
 }
 
-static size_t longest_run(const double *v, size_t count, double at)
+static inline void widen(double *least, double *most, double low, double high)
 {
-    size_t longest = 0, run = 0;
-    for (size_t i = 0; i < count; i++) {
-        run = v[i] == at ? run + 1 : 0;
-        longest = run > longest ? run : longest;
+    *least = low < *least ? low : *least;
+    *most = high > *most ? high : *most;
+}
+
+/* Several at a time, so that no comparison waits for the one before it. */
+static void find_extremes(const double *v, size_t count, double *least, double *most)
+{
+    enum { LANES = 8 };
+    double low[LANES], high[LANES];
+    size_t whole = count - count % LANES;
+    for (size_t k = 0; k < LANES; k++) {
+        low[k] = high[k] = v[0];
     }
-    return longest;
+    for (size_t i = 0; i < whole; i += LANES) {
+        for (size_t k = 0; k < LANES; k++) {
+            widen(&low[k], &high[k], v[i + k], v[i + k]);
+        }
+    }
+    *least = *most = v[0];
+    for (size_t k = 0; k < LANES; k++) {
+        widen(least, most, low[k], high[k]);
+    }
+    for (size_t i = whole; i < count; i++) {
+        widen(least, most, v[i], v[i]);
+    }
+}
+
+/* Are there so many readings in a row at `at`? Every needed-th reading is looked at: such a run holds one. */
+static bool stands_at(const double *v, size_t count, double at, size_t needed)
+{
+    for (size_t i = needed - 1; i < count; i += needed) {
+        if (v[i] != at) {
+            continue;
+        }
+        size_t first = i, end = i + 1;
+        while (first > 0 && end - first < needed && v[first - 1] == at) {
+            first--;
+        }
+        while (end < count && end - first < needed && v[end] == at) {
+            end++;
+        }
+        if (end - first == needed) {
+            return true;
+        }
+    }
+    return false;
 }
 
 static void mark_extreme(const double *time, const double *v, size_t count, double at, uint8_t *marks,
@@ -68,11 +108,13 @@ static bool telling(const double *time, const double *v, size_t count, double gr
 {
     double rate_hz = (double)(count - 1) / (time[count - 1] - time[0]);
     size_t repeats = 0;
+    if (!(grid <= FINE_STEPS * QUIETEST_DENSITY * sqrt(rate_hz / 2))) {
+        return false;
+    }
     for (size_t i = 1; i < count; i++) {
         repeats += v[i] == v[i - 1];
     }
-    return grid <= FINE_STEPS * QUIETEST_DENSITY * sqrt(rate_hz / 2) &&
-           (double)repeats < REPEATS_MOST * (double)count;
+    return (double)repeats < REPEATS_MOST * (double)count;
 }
 
 /* How many readings in a row at an extreme of this size are clipping. */
@@ -87,18 +129,15 @@ static size_t run_needed(double size, bool gyroscope, bool fine)
 static void judge_clipping(const double *time, const double *v, size_t count, bool gyroscope, double grid,
                            uint8_t *marks, uint8_t mark, struct bp_quality *q)
 {
-    double most = v[0], least = v[0];
-    for (size_t i = 1; i < count; i++) {
-        most = v[i] > most ? v[i] : most;
-        least = v[i] < least ? v[i] : least;
-    }
+    double most, least;
+    find_extremes(v, count, &least, &most);
     const double extremes[2] = {most, least};
     q->finite = q->finite && isfinite(most) && isfinite(least);
     bool fine = !gyroscope && most > least && telling(time, v, count, grid);
     for (int k = 0; k < 2; k++) {
         double size = k == 0 ? extremes[0] : -extremes[1];
         if (extremes[k] != 0.0 && /* no sensor ends there; a log may be filled up with it */
-            longest_run(v, count, extremes[k]) >= run_needed(size, gyroscope, fine)) {
+            stands_at(v, count, extremes[k], run_needed(size, gyroscope, fine))) {
             mark_extreme(time, v, count, extremes[k], marks, mark, q);
         }
     }

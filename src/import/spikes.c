@@ -45,6 +45,9 @@ static double carry(const double *time, const double *v, size_t first, double t,
 static double stands_off(const struct course *c, size_t i)
 {
     double t = c->time[i], before2 = 0.0, after2 = 0.0, apart2 = 0.0, off2 = 0.0;
+    if (!(c->time[i + SIDE] - c->time[i - SIDE] < span_most * 2 * SIDE * c->step_s)) {
+        return 0.0;
+    }
     for (size_t a = 0; a < AXES; a++) {
         double before = carry(c->time, c->value[a], i - SIDE, t, &before2);
         double after = carry(c->time, c->value[a], i + 1, t, &after2);
@@ -57,16 +60,21 @@ static double stands_off(const struct course *c, size_t i)
     return off2 > limit * limit ? sqrt(off2) : 0.0;
 }
 
-/* Is it worth a look? Cheap, since it is asked of every reading. */
-static bool leaves_neighbours(const struct course *c, size_t i)
+static double bend(const double *v, size_t i)
 {
-    double away2 = 0.0;
-    for (size_t a = 0; a < AXES; a++) {
-        double away = c->value[a][i] - 0.5 * (c->value[a][i - 1] + c->value[a][i + 1]);
-        away2 += away * away;
+    return v[i] - 0.5 * (v[i - 1] + v[i + 1]);
+}
+
+/* The next reading from i on that leaves its neighbours and so is worth a look; or the last but SIDE. */
+static size_t next_leaving(const struct course *c, size_t i)
+{
+    const double *x = c->value[0], *y = c->value[1], *z = c->value[2];
+    const double least2 = 0.25 * c->least * c->least;
+    while (i + SIDE < c->count &&
+           !(bend(x, i) * bend(x, i) + bend(y, i) * bend(y, i) + bend(z, i) * bend(z, i) > least2)) {
+        i++;
     }
-    return away2 > 0.25 * c->least * c->least &&
-           c->time[i + SIDE] - c->time[i - SIDE] < span_most * 2 * SIDE * c->step_s;
+    return i;
 }
 
 static void bridge(const struct course *c, size_t i)
@@ -89,8 +97,8 @@ void bp_import_mend_spikes(struct bp_importer *im, const double *time, double *c
     }
     struct course c = {time, value, count, (time[count - 1] - time[0]) / (double)(count - 1),
                        least[gyroscope]};
-    for (size_t i = SIDE; i + SIDE < count; i++) {
-        double off = leaves_neighbours(&c, i) ? stands_off(&c, i) : 0.0;
+    for (size_t i = next_leaving(&c, SIDE); i + SIDE < count; i = next_leaving(&c, i + 1)) {
+        double off = stands_off(&c, i);
         if (!(off > 0.0 && isfinite(off))) { /* what a unit made infinite is refused, not mended */
             continue;
         }

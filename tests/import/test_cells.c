@@ -250,7 +250,7 @@ static void plain_decimals_are_rounded_as_by_strtod(void **state)
         }
         text[n] = ",;\n"[i % 3];
         double value = -1.0, expected = strtod(text, NULL);
-        const char *stop = bp_import_read_plain(text, '.', &value);
+        const char *stop = bp_import_read_plain_again(text, '.', &value);
         if (stop == NULL) {
             continue;
         }
@@ -303,7 +303,7 @@ static void plain_decimals_stop_where_the_number_stops(void **state)
         char text[64 + BP_DECIMAL_PADDING] = "";
         double value = 99.0;
         strcpy(text, list[i].text);
-        const char *stop = bp_import_read_plain(text, list[i].point, &value);
+        const char *stop = bp_import_read_plain_again(text, list[i].point, &value);
         if ((stop == NULL) != (list[i].used < 0) ||
             (stop != NULL && (stop != text + list[i].used || !(value == list[i].value)))) {
             fail_msg("%s: %.17g", text, value);

@@ -36,14 +36,16 @@ int bench_attitude(size_t sets, uint64_t first_seed, bool verbose);
 int bench_speed(void);
 
 /* Times the importer on a text log of seven columns beside other readers of text, and prints MB/s. path NULL:
- * a log of 200 MB, made of a simulated set, in a temporary file. */
+ * a log of 200 MB, made of simulated sets, in a temporary file. */
 int bench_import(const char *path);
 
 /* Reads `count` random decimals with the importer's reader and with strtod and compares every bit. Prints how
  * many the fast path took; 1 when one differs. */
 int bench_decimals(uint64_t count, uint64_t seed);
 
-/* A six-axis CSV as a phone writes it: the simulated log, `repeats` times one after another. */
-void bench_write_csv(const struct sim_log *log, size_t repeats, struct bp_text *csv);
+/* A six-axis CSV as a phone writes it: its header, and a simulated log's rows from start_s on. Returns when
+ * the next log's rows may begin, s. */
+void bench_write_header(struct bp_text *csv);
+double bench_write_rows(const struct sim_log *log, double start_s, struct bp_text *csv);
 
 #endif

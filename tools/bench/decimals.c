@@ -51,7 +51,7 @@ int bench_decimals(uint64_t count, uint64_t seed)
         char text[96];
         size_t length = random_decimal(&state, text);
         double value = 0.0, quick = 0.0, expected = strtod(text, NULL);
-        const char *stop = bp_import_read_plain(text, '.', &quick);
+        const char *stop = bp_import_read_plain_again(text, '.', &quick);
         bool differs = stop != NULL && (stop != text + length || !same_bits(quick, expected));
         if (bp_import_read_decimal(text, text + length, '.', &value) != length &&
             bp_number_read(text, length, '.', &value) != length) {
