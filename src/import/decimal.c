@@ -237,12 +237,12 @@ const char *bp_import_finish_plain(const char *at, const char *stop, uint64_t wh
     if (stop == NULL || !scale(whole, exponent, value)) {
         return NULL;
     }
-    *value = negative ? -*value : *value;
+    *value *= bp_import_divisors[negative][0]; /* 1 or -1: no branch, which could not be foreseen */
     return stop;
 }
 
 const char *bp_import_read_plain_again(const char *at, char point, double *value)
 {
-    unsigned last = 0;
-    return bp_import_read_plain(at, point, &last, value);
+    unsigned few = 0;
+    return bp_import_read_plain(at, point, &few, value);
 }

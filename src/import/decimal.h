@@ -49,13 +49,15 @@ static inline uint64_t bp_import_add_eight(uint64_t x)
 }
 #endif
 
-/* n, which is taken to be what it was last time before it is known: where the processor foresees that branch,
- * as in columns of as many digits, it goes on with the next number before this one's end is found. */
-static inline unsigned bp_import_foresee(unsigned n, unsigned *last)
+/* n < 8, which is taken to be what it was the first time before it is known: the processor, which foresees
+ * that branch, goes on with the next number before this one's end is found. Where n has changed once it is
+ * waited for, since a branch that is not foreseen costs more. *first is 0 to begin with. */
+static inline unsigned bp_import_foresee(unsigned n, unsigned *first)
 {
-    unsigned foreseen = *last;
+    enum { CHANGES = 8 };
+    unsigned foreseen = *first;
     if (n != foreseen) {
-        *last = n;
+        *first = foreseen == 0 ? n : CHANGES;
         return n;
     }
 #if defined(__GNUC__)
@@ -66,9 +68,10 @@ static inline unsigned bp_import_foresee(unsigned n, unsigned *last)
 
 /* Appends the digits at at to *whole; what overflows has too many digits to be used. Eight at once is a
  * branch of its own: where all numbers have as many, the processor goes on with the next before this one is
- * added up. Fewer are moved up behind leading zeros, without a branch. *last: how many those were last time.
+ * added up. Fewer are moved up behind leading zeros, without a branch; how many those were at first is kept
+ * for bp_import_foresee.
  */
-static inline const char *bp_import_take_digits(const char *at, unsigned *last, uint64_t *whole)
+static inline const char *bp_import_take_digits(const char *at, unsigned *few, uint64_t *whole)
 {
 #if defined(BP_DECIMAL_EIGHT)
     uint64_t others, x = bp_import_load_eight(at, &others);
@@ -83,9 +86,9 @@ static inline const char *bp_import_take_digits(const char *at, unsigned *last, 
     unsigned n = (unsigned)__builtin_ctzll(others) / 8U, half = 4U * (8U - n);
     x = x << half << half; /* in two steps: 64 is too far for one */
     *whole = *whole * bp_import_whole_powers[n] + bp_import_add_eight(x);
-    return at + bp_import_foresee(n, last);
+    return at + bp_import_foresee(n, few);
 #else
-    (void)last;
+    (void)few;
     for (; (unsigned char)(*at - '0') < 10; at++) {
         *whole = *whole * 10 + (uint64_t)(*at - '0');
     }
@@ -105,8 +108,9 @@ extern const double
     bp_import_divisors[2][BP_DECIMAL_EXACT_DIGITS + 1]; /* 10^k, and -10^k for negative numbers */
 
 /* Reads a decimal with an optional '-' from padded text. Returns where it ends and sets *value, correctly
- * rounded; NULL for what is not quick, which is then to be read by other means. Thread-safe. */
-static inline const char *bp_import_read_plain(const char *at, char point, unsigned *last, double *value)
+ * rounded; NULL for what is not quick, which is then to be read by other means. *few is 0 before the first of
+ * the numbers that are likely to have as many digits. Thread-safe. */
+static inline const char *bp_import_read_plain(const char *at, char point, unsigned *few, double *value)
 {
     /* The sign is as random as the reading: no branch, which could not be foreseen, hangs on it. */
     size_t negative = *at == '-', decimals = 0;
@@ -117,7 +121,7 @@ static inline const char *bp_import_read_plain(const char *at, char point, unsig
     }
     const char *mark = p;
     if (*p == point) {
-        p = bp_import_take_digits(p + 1, last, &whole);
+        p = bp_import_take_digits(p + 1, few, &whole);
         decimals = (size_t)(p - mark) - 1;
     }
     /* The mark is counted among the digits, which loses nothing but the last of fifteen. */

@@ -18,7 +18,7 @@ _Static_assert(BP_BLOCK_PADDING >= BP_DECIMAL_PADDING + 16, "bytes that may be r
 /* What a block's rows need to hand. */
 struct plain {
     double *cells[BP_IMPORT_COLUMNS_MAX]; /* where each column goes, NULL: not wanted */
-    unsigned last[BP_IMPORT_COLUMNS_MAX]; /* for bp_import_read_plain */
+    unsigned few[BP_IMPORT_COLUMNS_MAX];  /* for bp_import_read_plain */
     size_t columns;
     char separator, point, line_end;
 };
@@ -84,7 +84,7 @@ static const char *read_row(struct plain *p, const int *role_of, const char *at,
     for (size_t c = 0;; c++, at++) {
         double *cells = p->cells[c];
         if (cells != NULL) {
-            const char *stop = bp_import_read_plain(at, point, &p->last[c], &cells[row]);
+            const char *stop = bp_import_read_plain(at, point, &p->few[c], &cells[row]);
             at = stop != NULL ? stop : read_other(p, role_of[c], at, &cells[row], empty);
             if (at == NULL) {
                 return NULL;
