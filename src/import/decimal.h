@@ -125,7 +125,8 @@ static inline const char *bp_import_read_plain(const char *at, char point, unsig
         decimals = (size_t)(p - mark) - 1;
     }
     /* The mark is counted among the digits, which loses nothing but the last of fifteen. */
-    if (mark == first || p - first > BP_DECIMAL_EXACT_DIGITS || (*p | 0x20) == 'e' || FLT_EVAL_METHOD != 0) {
+    if (mark == first || p - first > BP_DECIMAL_EXACT_DIGITS || decimals > BP_DECIMAL_EXACT_DIGITS ||
+        (*p | 0x20) == 'e' || FLT_EVAL_METHOD != 0) {
         return bp_import_finish_plain(at, p, whole, decimals, point, value);
     }
     *value = (double)(int64_t)whole / bp_import_divisors[negative][decimals];
