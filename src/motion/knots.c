@@ -53,18 +53,33 @@ static void mark_samples(const struct bp_motion *motion, const struct bp_closure
     }
 }
 
-/* What stands out of the straight line between a sample's neighbours is too quick for the rate: sensor noise,
- * and clatter near or (folded back) above half of it. Of white noise of sd σ it has variance 1.5 σ². */
-static double roughness(const struct bp_motion *motion, size_t i)
+/* What stands out of the straight line between a sample's neighbours. */
+static double rest_of(const struct bp_motion *motion, size_t i)
 {
-    const double WHITE = 1.5;
     const double *a = motion->rise_m_s2, *t = motion->trace->time_s;
     if (i == 0 || i + 1 >= motion->trace->count) {
         return 0;
     }
     double share = (t[i] - t[i - 1]) / (t[i + 1] - t[i - 1]);
-    double rest = a[i] - (a[i - 1] + share * (a[i + 1] - a[i - 1]));
+    return a[i] - (a[i - 1] + share * (a[i + 1] - a[i - 1]));
+}
+
+/* That is too quick for the rate: sensor noise, and clatter near or (folded back) above half of it. Of white
+ * noise of sd σ it has variance 1.5 σ². */
+static double roughness(const struct bp_motion *motion, size_t i)
+{
+    const double WHITE = 1.5;
+    double rest = rest_of(motion, i);
     return rest * rest / WHITE;
+}
+
+double bp_knots_bent(const struct bp_motion *motion, size_t i)
+{
+    const uint8_t *marks = motion->trace->marks;
+    size_t next = i + 1 < motion->trace->count ? i + 1 : i;
+    bool torn = (marks[i] & (BP_MARK_AFTER_GAP | BP_MARK_CLIPPED)) || (marks[next] & BP_MARK_AFTER_GAP) ||
+                (marks[next] & BP_MARK_CLIPPED) || (i > 0 && (marks[i - 1] & BP_MARK_CLIPPED));
+    return torn ? 0 : rest_of(motion, i) / 6;
 }
 
 const double *bp_knots_lean(const struct bp_motion *motion)
@@ -72,12 +87,14 @@ const double *bp_knots_lean(const struct bp_motion *motion)
     return motion->swing_m_s2 ? motion->swing_m_s2 : motion->fore_m_s2;
 }
 
-/* One step of the trapezoid rule for speed and its exact match for height (acceleration linear in time). */
+/* One step of the trapezoid rule for speed and its exact match for height (acceleration linear in time), with
+ * how the acceleration bends between samples; the errors change too slowly to bend. */
 static void add_step(const struct bp_motion *motion, struct bp_knots *k, size_t knot, size_t i)
 {
     const struct bp_trace *trace = motion->trace;
     double dt = trace->time_s[i] - trace->time_s[i - 1];
-    double a0 = motion->rise_m_s2[i - 1], a1 = motion->rise_m_s2[i];
+    double a0 = motion->rise_m_s2[i - 1] + bp_knots_bent(motion, i - 1);
+    double a1 = motion->rise_m_s2[i] + bp_knots_bent(motion, i);
     k->height[knot] += k->speed[knot] * dt + dt * dt * (2 * a0 + a1) / 6;
     k->speed[knot] += dt * (a0 + a1) / 2;
     const double *lean = bp_knots_lean(motion);

@@ -106,7 +106,7 @@ static void fill_between(const struct bp_motion *motion, const struct bp_knots *
 {
     const double *t = motion->trace->time_s, *now = s->x + k * s->n, *next = now + s->n;
     size_t first = knots->sample[k], last = knots->sample[k + 1];
-    double h = now[BP_STATE_HEIGHT], v = now[BP_STATE_SPEED];
+    double h = now[BP_STATE_HEIGHT], v = now[BP_STATE_SPEED], before = 0;
     const double *lean = bp_knots_lean(motion);
     for (size_t i = first; i <= last; i++) {
         double a = motion->rise_m_s2[i];
@@ -116,14 +116,16 @@ static void fill_between(const struct bp_motion *motion, const struct bp_knots *
         if (lean) {
             a -= lean[i] * now[BP_STATE_ERROR + BP_ERROR_LEAN];
         }
+        track->accel_m_s2[i] = a;
+        a += bp_knots_bent(motion, i);
         if (i > first) {
-            double dt = t[i] - t[i - 1], a0 = track->accel_m_s2[i - 1];
-            h += v * dt + dt * dt * (2 * a0 + a) / 6;
-            v += dt * (a0 + a) / 2;
+            double dt = t[i] - t[i - 1];
+            h += v * dt + dt * dt * (2 * before + a) / 6;
+            v += dt * (before + a) / 2;
         }
+        before = a;
         track->height_m[i] = h;
         track->speed_m_s[i] = v;
-        track->accel_m_s2[i] = a;
     }
     double T = t[last] - t[first];
     double miss_h = next[BP_STATE_HEIGHT] - h, miss_v = next[BP_STATE_SPEED] - v;

@@ -14,16 +14,37 @@ static struct bp_moment no_moment(void)
     return (struct bp_moment){(double)NAN, (double)NAN};
 }
 
-/* The moment between samples i and i+1 at which the speed crosses `speed`; height by the cubic through both
- * samples' heights and speeds. */
+/* The cubic through two values and the slopes there, over a step of 1 (Hermite), at x. */
+static double cubic(const double value[2], double slope0, double slope1, double x)
+{
+    double rise = value[1] - value[0];
+    double c2 = 3 * rise - 2 * slope0 - slope1, c3 = slope0 + slope1 - 2 * rise;
+    return value[0] + x * (slope0 + x * (c2 + x * c3));
+}
+
+/* The moment between samples i and i+1 at which the speed crosses `speed`: speed by the cubic that the
+ * accelerations give it, which bends where a stroke begins, height by the one that the speeds give it. Found
+ * by false position (Illinois; Dowell & Jarratt 1971, BIT 11:168-74), which stays between the two. */
 static struct bp_moment crossing(const struct bp_track *track, size_t i, double speed)
 {
-    const double *t = track->time_s, *v = track->speed_m_s, *h = track->height_m;
-    double dt = t[i + 1] - t[i], change = v[i + 1] - v[i];
-    double x = change == 0.0 ? 0 : fmin(fmax((speed - v[i]) / change, 0), 1);
-    double d0 = v[i] * dt, d1 = v[i + 1] * dt, rise = h[i + 1] - h[i];
-    double c2 = 3 * rise - 2 * d0 - d1, c3 = d0 + d1 - 2 * rise;
-    return (struct bp_moment){t[i] + x * dt, h[i] + x * (d0 + x * (c2 + x * c3))};
+    enum { TURNS = 8 };
+    const double *t = track->time_s, *v = &track->speed_m_s[i], *h = &track->height_m[i];
+    double dt = t[i + 1] - t[i], slope0 = track->accel_m_s2[i] * dt, slope1 = track->accel_m_s2[i + 1] * dt;
+    double low = 0, high = 1, off_low = v[0] - speed, off_high = v[1] - speed, x = off_low == 0.0 ? 0 : 1;
+    for (int turn = 0; turn < TURNS && off_low * off_high < 0; turn++) {
+        x = low - off_low * (high - low) / (off_high - off_low);
+        double off = cubic(v, slope0, slope1, x) - speed;
+        if (off * off_high > 0) {
+            high = x;
+            off_high = off;
+            off_low /= 2;
+        } else {
+            low = x;
+            off_low = off;
+            off_high /= 2;
+        }
+    }
+    return (struct bp_moment){t[i] + x * dt, cubic(h, v[0] * dt, v[1] * dt, x)};
 }
 
 static struct bp_moment at_sample(const struct bp_track *track, size_t i)

@@ -130,14 +130,15 @@ static void cubic_acceleration_is_summed_to_the_order_of_the_rule(void **state)
 }
 
 /* Half a period of a sine at f, sampled at fs: its integral 1/(πf) comes out H times too small,
- * H = (πf/fs) / tan(πf/fs), the trapezoid rule's known gain. */
-static void sinusoids_lose_what_the_trapezoid_rule_loses(void **state)
+ * H = (πf/fs) / tan(πf/fs) (1 + sin²(πf/fs) / 3): the trapezoid rule's known gain, and that of a twelfth of
+ * the second difference taken off. The rule by itself would lose 3.3 % where this loses 0.2 %. */
+static void sinusoids_lose_little_more_than_their_third_order(void **state)
 {
     (void)state;
     const struct {
         size_t half; /* samples in half a period */
         double gain;
-    } table[] = {{50, 0.999671}, {25, 0.998684}, {10, 0.991762}, {5, 0.966883}}; /* f/fs .01 .02 .05 .1 */
+    } table[] = {{50, 1.000000}, {25, 0.999996}, {10, 0.999852}, {5, 0.997659}}; /* f/fs .01 .02 .05 .1 */
     for (size_t n = 0; n < sizeof table / sizeof *table; n++) {
         double rate = 100, half_s = (double)table[n].half / rate, hz = 0.5 / half_s;
         make_motion(rate, 20 * half_s, 0);
@@ -269,7 +270,7 @@ int main(void)
         cmocka_unit_test(knots_lie_at_closures_and_at_both_ends_of_a_gap),
         cmocka_unit_test(linear_acceleration_is_summed_exactly),
         cmocka_unit_test(cubic_acceleration_is_summed_to_the_order_of_the_rule),
-        cmocka_unit_test(sinusoids_lose_what_the_trapezoid_rule_loses),
+        cmocka_unit_test(sinusoids_lose_little_more_than_their_third_order),
         cmocka_unit_test(errors_add_what_a_bias_along_up_would),
         cmocka_unit_test(fore_aft_acceleration_leans_up_with_a_gyroscope),
         cmocka_unit_test(nothing_leans_up_where_no_fore_aft_acceleration_is_known),

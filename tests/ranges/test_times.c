@@ -39,6 +39,19 @@ static void drive_begins_and_ends_where_speed_crosses_the_edge(void **state)
     }
 }
 
+/* Where a drive sets in, speed bends within a step of 50 Hz: a straight line between samples is a millisecond
+ * early. */
+static void drive_ends_are_found_as_well_at_a_low_rate(void **state)
+{
+    (void)state;
+    double edge_s = minimum_jerk_passes(BP_EDGE_SPEED_M_S);
+    for (int n = 0; n < 10; n++) {
+        drive_make(&drive, minimum_jerk, minimum_jerk_s, 0.02, n / 10.0);
+        assert_true(fabs(drive.times.drive_start.time_s - edge_s) < 1e-4);
+        assert_true(fabs(drive.times.drive_end.time_s - (minimum_jerk_s - edge_s)) < 1e-4);
+    }
+}
+
 /* Between samples the height is that of the moment found, even at 50 Hz. */
 static void height_at_the_ends_belongs_to_their_time(void **state)
 {
@@ -142,6 +155,7 @@ static void descent_after_the_drive_is_measured_too(void **state)
     for (size_t i = 0; i < drive.track.count; i++) { /* upside down: up, a hold, down */
         drive.height_m[i] = -drive.height_m[i];
         drive.speed_m_s[i] = -drive.speed_m_s[i];
+        drive.accel_m_s2[i] = -drive.accel_m_s2[i];
     }
     drive.rep.has_after = true;
     drive.rep.bottom_after = drive.rep.top;
@@ -228,6 +242,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(drive_begins_and_ends_where_speed_crosses_the_edge),
+        cmocka_unit_test(drive_ends_are_found_as_well_at_a_low_rate),
         cmocka_unit_test(height_at_the_ends_belongs_to_their_time),
         cmocka_unit_test(another_edge_speed_moves_the_ends),
         cmocka_unit_test(samples_inside_are_those_between_the_edges),
