@@ -6,6 +6,7 @@
 #include "barplumb/units.h"
 #include "motion/attitude.h"
 #include "motion/axis.h"
+#include "motion/beyond.h"
 #include "motion/held.h"
 #include "motion/posterior.h"
 #include "motion/rotation.h"
@@ -93,6 +94,7 @@ enum bp_code bp_motion_prepare(const struct bp_trace *trace, const struct bp_mot
     for (size_t i = 0; i < trace->count; i++) {
         turn_sample(motion, i);
     }
+    bp_beyond_add(motion);
     if (!bp_held_find(motion, arena, &motion->held)) {
         return bp_error_set(error, BP_ERR_MEMORY, "out of memory for the bar's motion");
     }
