@@ -13,6 +13,7 @@
 #include "summary/path.h"
 #include "summary/sense.h"
 #include "summary/sideways.h"
+#include "summary/slip.h"
 #include "summary/totals.h"
 #include "summary/traces.h"
 
@@ -231,6 +232,7 @@ static enum bp_code analyse(struct work *w, struct bp_summary *summary)
     if (code == BP_OK) {
         bp_doubts_mark(&w->check.doubts, w->trace->time_s, &w->reps);
         code = bp_sideways_make(&w->motion, &w->check.clock, w->arena, &w->sideways, w->error);
+        w->sideways.slipped = bp_slip_find(&w->motion, &w->reps).turned_deg > 0;
     }
     if (code == BP_OK) {
         code = measure(w, summary);

@@ -2,13 +2,12 @@
 #include "summary/findings.h"
 #include "barplumb/text.h"
 #include "barplumb/units.h"
+#include "summary/slip.h"
 
 #include <gsl/gsl_sort.h>
 #include <math.h>
 #include <stdint.h>
 
-/* At rest the bar lies as the rack does, to well within this. */
-static const double SLIP_DEG = 1.5;
 /* No lifter pushes a loaded bar with this; within so long it is the same knock; so near the floor it is the
  * floor's. More than so many a rep are links landing, which clatter tells of. */
 static const double HIT_M_S2 = 12, HIT_S = 0.2, FLOOR_S = 0.4, HITS_A_REP = 1;
@@ -95,52 +94,18 @@ static void rack_finding(const struct bp_motion *motion, const struct bp_reps *r
     }
 }
 
-/* Mean "up" over a spell, of unit length; false when it does not point anywhere. */
-static bool rest_up(const struct bp_motion *motion, struct bp_spell spell, double up[3])
-{
-    double length = 0;
-    for (int a = 0; a < 3; a++) {
-        up[a] = 0;
-        for (size_t i = spell.first; i <= spell.last; i++) {
-            up[a] += motion->up[a][i];
-        }
-        length += up[a] * up[a];
-    }
-    for (int a = 0; a < 3; a++) {
-        up[a] /= sqrt(length);
-    }
-    return length > 0;
-}
-
-/* A bar that lies as it lay may have rolled, so only what turned out of its roll is the phone's own slip. */
+/* After the set the phone may lie otherwise than before. */
 static void slip_finding(const struct bp_motion *motion, const struct bp_reps *reps,
                          struct bp_findings *findings)
 {
-    const struct bp_spells *still = &motion->still;
-    const struct bp_rep *first = &reps->list[0], *last = &reps->list[reps->count - 1];
-    size_t start = first->has_before ? first->top_before : first->bottom, before = SIZE_MAX, after = SIZE_MAX;
-    for (size_t s = 0; s < still->count; s++) {
-        before = still->list[s].last < start ? s : before;
-        after = after == SIZE_MAX && still->list[s].first > last->top ? s : after;
-    }
-    double was[3], is[3];
-    if (!motion->along.known || before == SIZE_MAX || after == SIZE_MAX ||
-        !rest_up(motion, still->list[before], was) || !rest_up(motion, still->list[after], is)) {
-        return;
-    }
-    double tilt_was = 0, tilt_is = 0;
-    for (int a = 0; a < 3; a++) {
-        tilt_was += was[a] * motion->along.axis[a];
-        tilt_is += is[a] * motion->along.axis[a];
-    }
-    double turned = fabs(asin(fmin(fmax(tilt_is, -1), 1)) - asin(fmin(fmax(tilt_was, -1), 1))) / BP_DEGREE;
-    if (turned > SLIP_DEG) {
+    struct bp_slip slip = bp_slip_find(motion, reps);
+    if (slip.turned_deg > 0) {
         char degrees[40];
-        bp_number_write(turned, 1, degrees, sizeof degrees);
+        bp_number_write(slip.turned_deg, 1, degrees, sizeof degrees);
         bp_findings_add(
-            findings, "slipped", BP_RESERVATION, motion->trace->time_s[still->list[after].first],
+            findings, "slipped", BP_RESERVATION, slip.at_s,
             "after the set the phone lies %s degrees otherwise along the bar than before: it may have "
-            "slipped; strap it tighter. Shake, sway and tilt are less sure",
+            "slipped; strap it tighter. Shake and sway are less sure, tilt is left out",
             degrees);
     }
 }

@@ -74,6 +74,7 @@ struct bp_sideways {
     double rest_tilt_rad, rest_roll_rad; /* how the bar lay at rest */
     double rest_to_s, rest_from_s;   /* rest before the set and after: between them the attitude walks; after
                                         the second, which may be the first, it walks away */
+    bool slipped;                    /* the phone slipped: what the bar tilts by is not known */
     bool axis_seen;                  /* the log shows the bar's direction better than it is assumed */
     double axis_part, axis_rest_rad; /* of FORE's share: which part is the direction's, and its sd then */
     double sd[BP_SHAPES];            /* of the shares, from the prior */

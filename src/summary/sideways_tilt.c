@@ -56,7 +56,8 @@ double bp_sideways_tilt_deg(const struct bp_sideways *sideways, size_t first, si
 {
     const struct bp_motion *motion = sideways->motion;
     /* About an axis that was only assumed, or that the log shows no better, roll would be called tilt. */
-    if (!sideways->known || !sideways->roll_rad || !sideways->axis_seen || first > last) {
+    if (!sideways->known || !sideways->roll_rad || !sideways->axis_seen || sideways->slipped ||
+        first > last) {
         return (double)NAN;
     }
     const struct bp_sideways_state *now = &sideways->now;

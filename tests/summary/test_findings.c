@@ -84,6 +84,9 @@ static void phone_that_slipped_is_found_unless_it_turned_with_the_bar(void **sta
         scenario.slip_deg = 6;
         bp_arena_reset(&set->arena);
         analyse(set, &scenario);
+        for (size_t r = 0; r < set->summary.rep_count && set_found(set, "slipped"); r++) {
+            assert_true(isnan(set->summary.reps[r].tilt_deg.value)); /* of the phone, not of the bar */
+        }
         found += set_found(set, "slipped");
         roll += !set_found(set, "slipped");
     }
