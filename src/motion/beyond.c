@@ -54,7 +54,8 @@ static void add_axis(struct bp_motion *motion, int axis, double way)
 
 void bp_beyond_add(struct bp_motion *motion)
 {
-    for (int axis = 0; axis < 3 && isfinite(motion->trace->force_limit); axis++) {
+    bool known = isfinite(motion->trace->force_limit) && motion->trace->gyroscope;
+    for (int axis = 0; axis < 3 && known; axis++) {
         add_axis(motion, axis, 1);
         add_axis(motion, axis, -1);
     }

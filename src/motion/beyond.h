@@ -7,9 +7,10 @@
 
 #include "barplumb/motion.h"
 
-/* Adds to motion->rise_m_s2 what each clipped reading lacks: over a short run of them by the cubic through the
- * readings on either side and their slopes (Hermite), and never less than the limit. What is still unknown is
- * the error model's clip_accel_m_s2. Nothing where the limit is not known. */
+/* Adds to motion->rise_m_s2 what each clipped reading lacks: over a short run of them by the cubic through
+ * the readings on either side and their slopes (Hermite), and never less than the limit. What is still
+ * unknown is the error model's clip_accel_m_s2. Nothing where the limit is not known, nor where "up" itself
+ * follows the clipped readings, for want of a gyroscope. */
 void bp_beyond_add(struct bp_motion *motion);
 
 #endif

@@ -37,7 +37,8 @@ static void push(double peak, double length_s, double sign)
         rise[i] = sign * axis[2][i] - BP_STANDARD_GRAVITY;
         marks[i] = BP_STANDARD_GRAVITY + whole[i] >= limit ? BP_MARK_CLIPPED : 0;
     }
-    trace = (struct bp_trace){.count = COUNT, .time_s = time_s, .marks = marks, .force_limit = limit};
+    trace = (struct bp_trace){
+        .count = COUNT, .time_s = time_s, .marks = marks, .force_limit = limit, .gyroscope = true};
     motion = (struct bp_motion){.trace = &trace, .rise_m_s2 = rise};
     for (int a = 0; a < 3; a++) {
         trace.force[a] = axis[a];
@@ -98,6 +99,9 @@ static void long_runs_torn_ones_and_unknown_limits_stay_as_they_are(void **state
     nothing_is_made_up();
     push(15, 0.2, 1);
     trace.force_limit = (double)NAN;
+    nothing_is_made_up();
+    push(15, 0.2, 1);
+    trace.gyroscope = false;
     nothing_is_made_up();
     push(5, 0.2, 1);
     nothing_is_made_up();
