@@ -3,6 +3,9 @@
 
 #include <math.h>
 
+/* A movement bends over this; what bends quicker is clatter, and would only be made louder. */
+static const double BEND_S = 0.02;
+
 static bool take_arrays(struct bp_knots *k, size_t most, struct bp_arena *arena)
 {
     k->sample = bp_arena_take(arena, most, sizeof *k->sample);
@@ -53,33 +56,46 @@ static void mark_samples(const struct bp_motion *motion, const struct bp_closure
     }
 }
 
-/* What stands out of the straight line between a sample's neighbours. */
-static double rest_of(const struct bp_motion *motion, size_t i)
+/* What stands out of the straight line between the samples `side` before and after sample i, which exist. */
+static double rest_of(const struct bp_motion *motion, size_t i, size_t side)
 {
-    const double *a = motion->rise_m_s2, *t = motion->trace->time_s;
-    if (i == 0 || i + 1 >= motion->trace->count) {
-        return 0;
-    }
-    double share = (t[i] - t[i - 1]) / (t[i + 1] - t[i - 1]);
-    return a[i] - (a[i - 1] + share * (a[i + 1] - a[i - 1]));
+    const double *a = motion->rise_m_s2 + i - side, *t = motion->trace->time_s + i - side;
+    double share = (t[side] - t[0]) / (t[2 * side] - t[0]);
+    return a[side] - (a[0] + share * (a[2 * side] - a[0]));
 }
 
-/* That is too quick for the rate: sensor noise, and clatter near or (folded back) above half of it. Of white
- * noise of sd σ it has variance 1.5 σ². */
+/* What stands out between its neighbours is too quick for the rate: sensor noise, and clatter near or (folded
+ * back) above half of it. Of white noise of sd σ it has variance 1.5 σ². */
 static double roughness(const struct bp_motion *motion, size_t i)
 {
     const double WHITE = 1.5;
-    double rest = rest_of(motion, i);
+    double rest = i > 0 && i + 1 < motion->trace->count ? rest_of(motion, i, 1) : 0;
     return rest * rest / WHITE;
+}
+
+/* Samples to either side by which a movement's bend is told. */
+static size_t bend_side(const struct bp_trace *trace)
+{
+    double step_s = (trace->time_s[trace->count - 1] - trace->time_s[0]) / (double)(trace->count - 1);
+    return (size_t)fmax(round(BEND_S / step_s), 1);
 }
 
 double bp_knots_bent(const struct bp_motion *motion, size_t i)
 {
-    const uint8_t *marks = motion->trace->marks;
-    size_t next = i + 1 < motion->trace->count ? i + 1 : i;
-    bool torn = (marks[i] & (BP_MARK_AFTER_GAP | BP_MARK_CLIPPED)) || (marks[next] & BP_MARK_AFTER_GAP) ||
-                (marks[next] & BP_MARK_CLIPPED) || (i > 0 && (marks[i - 1] & BP_MARK_CLIPPED));
-    return torn ? 0 : rest_of(motion, i) / 6;
+    const struct bp_trace *trace = motion->trace;
+    const double *t = trace->time_s + i;
+    size_t side = bend_side(trace);
+    if (i < side || i + side >= trace->count) {
+        return 0;
+    }
+    bool torn = (trace->marks[i - side] & BP_MARK_CLIPPED) != 0;
+    for (size_t k = i - side + 1; k <= i + side; k++) {
+        torn = torn || (trace->marks[k] & (BP_MARK_AFTER_GAP | BP_MARK_CLIPPED));
+    }
+    double before = t[0] - trace->time_s[i - side], after = t[side] - t[0];
+    return torn ? 0
+                : rest_of(motion, i, side) * (t[1] - t[0]) * (t[0] - trace->time_s[i - 1]) /
+                      (6 * before * after);
 }
 
 const double *bp_knots_lean(const struct bp_motion *motion)

@@ -33,8 +33,8 @@ struct bp_knots {
 /* What is added to sample i's acceleration so that a rule which takes it as linear between samples integrates
  * a cubic exactly: a twelfth of the second difference, less (Gregory's formula to its first correction;
  * Hamming 1973, Numerical methods for scientists and engineers). The trapezoid rule by itself loses (2π f
- * T)²/12 of what goes at f at steps of T, which rounds a stroke's ends. 0 beside gaps and where the sensor
- * clips. m/s^2 */
+ * T)²/12 of what goes at f at steps of T, which rounds a stroke's ends. The difference is told over 20 ms to
+ * either side. 0 beside gaps and where the sensor clips. m/s^2 */
 double bp_knots_bent(const struct bp_motion *motion, size_t i);
 
 /* The last error's record, m/s^2 a unit; NULL where there is none. */

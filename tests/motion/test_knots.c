@@ -130,15 +130,16 @@ static void cubic_acceleration_is_summed_to_the_order_of_the_rule(void **state)
 }
 
 /* Half a period of a sine at f, sampled at fs: its integral 1/(πf) comes out H times too small,
- * H = (πf/fs) / tan(πf/fs) (1 + sin²(πf/fs) / 3): the trapezoid rule's known gain, and that of a twelfth of
- * the second difference taken off. The rule by itself would lose 3.3 % where this loses 0.2 %. */
+ * H = (πf/fs) / tan(πf/fs) (1 + sin²(2πf/fs) / 12): the trapezoid rule's known gain, and that of a twelfth of
+ * the second difference, told over two samples to either side (20 ms), taken off. The rule by itself would
+ * lose 3.3 % where this loses 0.5 %. The log's first two samples and its last have no bend. */
 static void sinusoids_lose_little_more_than_their_third_order(void **state)
 {
     (void)state;
     const struct {
         size_t half; /* samples in half a period */
         double gain;
-    } table[] = {{50, 1.000000}, {25, 0.999996}, {10, 0.999852}, {5, 0.997659}}; /* f/fs .01 .02 .05 .1 */
+    } table[] = {{50, 0.999999}, {25, 0.999991}, {10, 0.999654}, {5, 0.994720}}; /* f/fs .01 .02 .05 .1 */
     for (size_t n = 0; n < sizeof table / sizeof *table; n++) {
         double rate = 100, half_s = (double)table[n].half / rate, hz = 0.5 / half_s;
         make_motion(rate, 20 * half_s, 0);
@@ -147,7 +148,7 @@ static void sinusoids_lose_little_more_than_their_third_order(void **state)
         }
         assert_true(bp_knots_make(&motion, NULL, half_s - 0.1 / rate, &arena, &knots));
         assert_int_equal(knots.count, 21);
-        for (size_t k = 1; k < knots.count; k++) {
+        for (size_t k = 2; k + 1 < knots.count; k++) {
             double whole = (k % 2 == 1 ? 1 : -1) / (BP_PI * hz);
             assert_true(fabs(knots.speed[k] / whole - table[n].gain) < 6e-7);
         }
