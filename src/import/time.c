@@ -88,7 +88,10 @@ static const struct bp_unit *infer_unit(struct bp_importer *im, double first, do
 {
     char number[BP_NUMBER_TEXT];
     double epoch = bp_import_epoch_factor(first);
-    const struct bp_unit *unit = epoch > 0.0 ? unit_by_factor(epoch) : NULL, *trial;
+    /* Nanoseconds since the phone was started, some half an hour ago, look like a date, but not their steps.
+     */
+    bool dated = epoch > 0.0 && step * epoch <= STATED_STEP_MOST_S;
+    const struct bp_unit *unit = dated ? unit_by_factor(epoch) : NULL, *trial;
     for (size_t i = 0; unit == NULL && (trial = bp_import_unit_at(BP_KIND_TIME, i)) != NULL; i++) {
         double rate = 1.0 / (step * trial->factor);
         if (rate >= RATE_LEAST_HZ && rate <= RATE_MOST_HZ) {
@@ -120,7 +123,7 @@ static enum bp_code check_step(struct bp_importer *im, double step_s)
     return BP_OK;
 }
 
-static enum bp_code settle_unit(struct bp_importer *im, const struct bp_table *t, const double *time,
+static enum bp_code settle_unit(struct bp_importer *im, struct bp_table *t, const double *time,
                                 struct bp_times *times)
 {
     double factor = 1.0, step = usual_step(im, time, t->rows);
@@ -139,6 +142,9 @@ static enum bp_code settle_unit(struct bp_importer *im, const struct bp_table *t
             return BP_ERR_TIME;
         }
         factor = times->unit->factor;
+        if (t->layout.epoch == t->layout.column[BP_ROLE_TIME] && factor != bp_import_epoch_factor(time[0])) {
+            t->epoch_first_s = (double)NAN; /* it looked like a date in another unit */
+        }
     }
     times->step_s = step * factor;
     return check_step(im, times->step_s);

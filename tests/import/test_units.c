@@ -121,6 +121,23 @@ static void import_reads_dates_since_1970_in_any_unit(void **state)
     }
 }
 
+/* Twenty minutes after the phone was started its clock of nanoseconds passes what milliseconds since 1970 are
+ * in 2001 and on. */
+static void import_takes_no_uptime_for_a_date(void **state)
+{
+    static const char *const headers[] = {"timestamp,ax (g),ay (g),az (g)\n",
+                                          "timestamp_ns,ax (g),ay (g),az (g)\n"};
+    struct imported *in = *state;
+    for (size_t i = 0; i < 2; i++) {
+        struct writing w = {headers[i], 1e9, 1.2e12, 1.0 / G, 0.0, false, 0.0};
+        import_log_of(in, &w, 150);
+        assert_int_equal(in->code, BP_OK);
+        assert_true(isnan(in->trace.start_epoch_s));
+        support_sound_trace(&in->trace);
+        assert_true(fabs(in->trace.time_s[149] - 1.49) < 1e-6);
+    }
+}
+
 static void import_lets_given_units_override(void **state)
 {
     struct imported *in = *state;
@@ -366,6 +383,7 @@ int main(void)
         FRESH(import_converts_stated_units),
         FRESH(import_infers_units_from_steps_and_from_gravity),
         FRESH(import_reads_dates_since_1970_in_any_unit),
+        FRESH(import_takes_no_uptime_for_a_date),
         FRESH(import_lets_given_units_override),
         FRESH(import_infers_the_gyroscopes_unit_from_the_turn_of_gravity),
         FRESH(import_takes_gravity_out_of_account_only_where_it_is_out),
