@@ -537,6 +537,15 @@ static void describe(const struct chooser *c, const struct bp_layout *layout, ch
     }
 }
 
+/* The three columns of a file without header that is named after the gyroscope. */
+static void call_turn(struct bp_layout *layout)
+{
+    for (int a = 0; a < 3; a++) {
+        layout->column[BP_ROLE_TURN + a] = layout->column[BP_ROLE_FORCE + a];
+        layout->column[BP_ROLE_FORCE + a] = -1;
+    }
+}
+
 static enum bp_code choose(struct chooser *c, struct bp_layout *layout)
 {
     enum bp_code code = take_given(c, layout);
@@ -558,6 +567,9 @@ static enum bp_code choose(struct chooser *c, struct bp_layout *layout)
             code = bp_import_fail(c->im, BP_ERR_COLUMNS, c->dialect->data_line, 0,
                                   "no header says what the %zu columns are: name them with --columns",
                                   c->columns);
+        }
+        if (told && c->hint->kind == BP_KIND_TURN && !has(layout, BP_ROLE_TURN)) {
+            call_turn(layout);
         }
     }
     return code;

@@ -119,6 +119,16 @@ static void import_takes_the_elapsed_time_where_no_date_ties_clocks(void **state
     support_turns(&f->in->trace, 0.30, 0.1 * 9.87 / 80.0 / 80.0 / 8.0 + 1e-8); /* A w^2 h^2 / 8 */
 }
 
+static void import_knows_a_gyroscope_without_header_by_its_file_s_name(void **state)
+{
+    struct folder *f = *state;
+    write_log(f, "acc.csv", "", FORCE, 0.0, 100.0, 0.0);
+    write_log(f, "gyro.csv", "", TURN, 0.0, 100.0, 0.0);
+    assert_int_equal(support_path(f->in, f->path), BP_OK);
+    support_moves(&f->in->trace, 200, 100.0, 0.0, 1.0, 6e-9);
+    support_turns(&f->in->trace, 0.0, 1e-8);
+}
+
 static void import_passes_over_strangers_and_folders(void **state)
 {
     struct folder *f = *state;
@@ -226,6 +236,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         FRESH(import_prefers_acceleration_with_gravity),
         FRESH(import_takes_the_elapsed_time_where_no_date_ties_clocks),
+        FRESH(import_knows_a_gyroscope_without_header_by_its_file_s_name),
         FRESH(import_passes_over_strangers_and_folders),
         FRESH(import_takes_the_only_file_whatever_its_name),
         FRESH(import_refuses_a_broken_gyroscope_file_by_its_name),
