@@ -488,9 +488,23 @@ static void take_attitude(const struct chooser *c, struct bp_layout *layout)
     }
 }
 
+/* Another acceleration that might as well have been read. */
+static void note_second_force(const struct chooser *c, struct bp_layout *layout)
+{
+    const struct bp_group *force = best_group(c, BP_KIND_FORCE);
+    for (size_t i = force != NULL ? c->group_count : 0; i-- > 0;) {
+        const struct bp_group *g = &c->groups[i];
+        if (g->kind == BP_KIND_FORCE && g != force && worth(g) == worth(force) &&
+            layout->column[BP_ROLE_FORCE] == force->column[0]) {
+            layout->second_force = g->column[0];
+        }
+    }
+}
+
 /* What is there and not read, to be told. */
 static void note_unread(const struct chooser *c, struct bp_layout *layout)
 {
+    note_second_force(c, layout);
     for (size_t i = c->columns; c->header && i-- > 0;) {
         bool time = layout->column[BP_ROLE_TIME] < 0 && c->headings[i].kind == BP_KIND_TIME;
         layout->unread_time = time ? (int)i : layout->unread_time;
@@ -585,6 +599,7 @@ enum bp_code bp_import_choose_columns(struct bp_importer *im, const char *block,
                                  .unread_time = -1,
                                  .turn_clock = -1,
                                  .part_of_gyroscope = -1,
+                                 .second_force = -1,
                                  .start_epoch_s = (double)NAN};
     for (int r = 0; r < BP_ROLE_COUNT; r++) {
         layout->column[r] = -1;

@@ -50,6 +50,7 @@ struct bp_layout {
     double angle_factor;         /* of angles: a value is so many rad; 0: not stated */
     int turn_clock;        /* the time of a gyroscope that is left out for having one of its own; -1: none */
     int part_of_gyroscope; /* a gyroscope's column where there are not three of them; -1: none */
+    int second_force;      /* where another acceleration begins that might as well have been read; -1: none */
     int unread_time;       /* a column headed as the time in which none can be read; -1: none */
     bool time_assumed;     /* no heading says that the time column is one */
     bool rows_counted;     /* a column called time counts rows by ones, and no unit says what a row is */

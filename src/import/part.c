@@ -146,6 +146,13 @@ static void note_layout(struct bp_importer *im, const struct bp_table *table)
             "file for each of the two it would be",
             l->turn_clock + 1);
     }
+    if (l->second_force >= 0) {
+        bp_findings_add(
+            im->findings, "second-acceleration", BP_RESERVATION, (double)NAN,
+            "there are two accelerations; that from column %d on was read, that from column %d on "
+            "was not: name the columns with --columns if that one is the bar's",
+            l->column[BP_ROLE_FORCE] + 1, l->second_force + 1);
+    }
     if (l->part_of_gyroscope >= 0) {
         bp_findings_add(im->findings, "gyro-ignored", BP_RESERVATION, (double)NAN,
                         "column %d is of a gyroscope, but there are no three axes of one; it was not read",

@@ -487,6 +487,9 @@ static void import_tells_what_it_did_not_read(void **state)
          .row = "$T,$X,$Y,$Z,$t,1,2,3",
          .finding = "gyro-ignored"},
         {.header = "time,ax,ay,az,gyro_z\n", .row = "$T,$X,$Y,$Z,3", .finding = "gyro-ignored"},
+        {.header = "time,left acc x,left acc y,left acc z,right acc x,right acc y,right acc z\n",
+         .row = "$T,$X,$Y,$Z,$X,$Y,$Z",
+         .finding = "second-acceleration"},
     };
     CHECK_ALL(list);
 }
