@@ -488,14 +488,17 @@ static void take_attitude(const struct chooser *c, struct bp_layout *layout)
     }
 }
 
-/* Another acceleration that might as well have been read. */
+/* Another acceleration that might as well have been read, where nobody said which is to be. */
 static void note_second_force(const struct chooser *c, struct bp_layout *layout)
 {
+    struct bp_choice given;
     const struct bp_group *force = best_group(c, BP_KIND_FORCE);
+    if (bp_import_find_choice(c->im->settings->columns, role_keys[BP_ROLE_FORCE], &given)) {
+        return;
+    }
     for (size_t i = force != NULL ? c->group_count : 0; i-- > 0;) {
         const struct bp_group *g = &c->groups[i];
-        if (g->kind == BP_KIND_FORCE && g != force && worth(g) == worth(force) &&
-            layout->column[BP_ROLE_FORCE] == force->column[0]) {
+        if (g->kind == BP_KIND_FORCE && g != force && worth(g) == worth(force)) {
             layout->second_force = g->column[0];
         }
     }

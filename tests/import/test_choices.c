@@ -181,6 +181,21 @@ static void headings_are_named_with_or_without_capitals(void **state)
     }
 }
 
+/* Two sensors in one log: which is read is told, unless somebody said which is to be. */
+static void a_second_acceleration_is_told_unless_one_was_named(void **state)
+{
+    const char *header = "time (s),left acc x,left acc y,left acc z,right acc x,right acc y,right acc z\n";
+    struct imported *in = *state;
+    in->settings.units = "a=m/s2";
+    read_rows(in, header, force_and_turn, ROWS);
+    assert_read(in);
+    in->settings.columns = "ax=2,ay=3,az=4";
+    read_rows(in, header, force_and_turn, ROWS);
+    assert_read(in);
+    support_moves(&in->trace, ROWS, RATE, 0.0, 1.0, 1e-5);
+    assert_null(support_finding(&in->trace, "second-acceleration"));
+}
+
 static void a_heading_of_any_length_is_read_as_far_as_it_goes(void **state)
 {
     char header[1024] = "time (s),ax (m/s2),ay (m/s2),az (m/s2),";
@@ -414,6 +429,7 @@ int main(void)
         FRESH(two_lines_of_headings_without_an_acceleration_are_refused),
         FRESH(the_plainest_of_nameless_groups_is_the_acceleration),
         FRESH(headings_are_named_with_or_without_capitals),
+        FRESH(a_second_acceleration_is_told_unless_one_was_named),
         FRESH(a_heading_of_any_length_is_read_as_far_as_it_goes),
         FRESH(a_header_in_braces_is_no_json),
         FRESH(empty_cells_behind_rows_without_a_header_are_no_columns),
