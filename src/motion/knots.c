@@ -73,18 +73,17 @@ static double roughness(const struct bp_motion *motion, size_t i)
     return rest * rest / WHITE;
 }
 
-/* Samples to either side by which a movement's bend is told. */
-static size_t bend_side(const struct bp_trace *trace)
+size_t bp_knots_side(const struct bp_motion *motion)
 {
+    const struct bp_trace *trace = motion->trace;
     double step_s = (trace->time_s[trace->count - 1] - trace->time_s[0]) / (double)(trace->count - 1);
     return (size_t)fmax(round(BEND_S / step_s), 1);
 }
 
-double bp_knots_bent(const struct bp_motion *motion, size_t i)
+double bp_knots_bent(const struct bp_motion *motion, size_t side, size_t i)
 {
     const struct bp_trace *trace = motion->trace;
     const double *t = trace->time_s + i;
-    size_t side = bend_side(trace);
     if (i < side || i + side >= trace->count) {
         return 0;
     }
@@ -105,12 +104,12 @@ const double *bp_knots_lean(const struct bp_motion *motion)
 
 /* One step of the trapezoid rule for speed and its exact match for height (acceleration linear in time), with
  * how the acceleration bends between samples; the errors change too slowly to bend. */
-static void add_step(const struct bp_motion *motion, struct bp_knots *k, size_t knot, size_t i)
+static void add_step(const struct bp_motion *motion, struct bp_knots *k, size_t knot, size_t i,
+                     const double bent[2])
 {
     const struct bp_trace *trace = motion->trace;
     double dt = trace->time_s[i] - trace->time_s[i - 1];
-    double a0 = motion->rise_m_s2[i - 1] + bp_knots_bent(motion, i - 1);
-    double a1 = motion->rise_m_s2[i] + bp_knots_bent(motion, i);
+    double a0 = motion->rise_m_s2[i - 1] + bent[0], a1 = motion->rise_m_s2[i] + bent[1];
     k->height[knot] += k->speed[knot] * dt + dt * dt * (2 * a0 + a1) / 6;
     k->speed[knot] += dt * (a0 + a1) / 2;
     const double *lean = bp_knots_lean(motion);
@@ -153,9 +152,13 @@ bool bp_knots_make(const struct bp_motion *motion, const struct bp_closures *clo
     if (!take_arrays(knots, count, arena)) {
         return false;
     }
+    size_t side = bp_knots_side(motion);
+    double bent[2] = {0, 0}; /* of the sample before, and of this one */
     for (size_t i = 0; i < trace->count; i++) {
+        bent[0] = bent[1];
+        bent[1] = bp_knots_bent(motion, side, i);
         if (i > 0) {
-            add_step(motion, knots, knots->count, i);
+            add_step(motion, knots, knots->count, i, bent);
         }
         if (marked[i]) {
             finish(knots, knots->count);

@@ -35,7 +35,9 @@ struct bp_knots {
  * Hamming 1973, Numerical methods for scientists and engineers). The trapezoid rule by itself loses (2π f
  * T)²/12 of what goes at f at steps of T, which rounds a stroke's ends. The difference is told over 20 ms to
  * either side. 0 beside gaps and where the sensor clips. m/s^2 */
-double bp_knots_bent(const struct bp_motion *motion, size_t i);
+double bp_knots_bent(const struct bp_motion *motion, size_t side, size_t i);
+/* `side` of the above: those 20 ms in samples, at least one. */
+size_t bp_knots_side(const struct bp_motion *motion);
 
 /* The last error's record, m/s^2 a unit; NULL where there is none. */
 const double *bp_knots_lean(const struct bp_motion *motion);

@@ -107,7 +107,7 @@ static void fill_between(const struct bp_motion *motion, const struct bp_knots *
                          const struct bp_smoother *s, size_t k, struct bp_track *track)
 {
     const double *t = motion->trace->time_s, *now = s->x + k * s->n, *next = now + s->n;
-    size_t first = knots->sample[k], last = knots->sample[k + 1];
+    size_t first = knots->sample[k], last = knots->sample[k + 1], side = bp_knots_side(motion);
     double h = now[BP_STATE_HEIGHT], v = now[BP_STATE_SPEED], before = 0;
     const double *lean = bp_knots_lean(motion);
     for (size_t i = first; i <= last; i++) {
@@ -119,7 +119,7 @@ static void fill_between(const struct bp_motion *motion, const struct bp_knots *
             a -= lean[i] * now[BP_STATE_ERROR + BP_ERROR_LEAN];
         }
         track->accel_m_s2[i] = a;
-        a += bp_knots_bent(motion, i);
+        a += bp_knots_bent(motion, side, i);
         if (i > first) {
             double dt = t[i] - t[i - 1];
             h += v * dt + dt * dt * (2 * before + a) / 6;
