@@ -26,10 +26,11 @@ static const double copy_most_s = 5;
  * another out, and rows beyond 2^32 are not found again. More of the hash stands beside it, so that rows long
  * gone from the cache are compared only where they are alike. A run of rows that are seen again is followed
  * by comparing them, so that it is enough to find one of them. */
+struct place {
+    uint32_t row, hash;
+};
 struct seen {
-    struct {
-        uint32_t row, hash;
-    } at[PLACES];
+    struct place at[PLACES];
 };
 
 /* By the upper bits of a sum of products with odd numbers (multiply-shift hashing, Dietzfelbinger et al.
@@ -60,11 +61,10 @@ static bool same(const struct bp_stream *s, size_t i, size_t k)
 static size_t see(struct seen *seen, const struct bp_stream *s, size_t i)
 {
     uint64_t hash = hash_of(s, i);
-    size_t place = (size_t)(hash >> (64 - PLACES_BITS)), before = seen->at[place].row;
-    bool alike = before > 0 && before <= i && seen->at[place].hash == (uint32_t)(hash >> 16);
-    seen->at[place].row = (uint32_t)(i + 1);
-    seen->at[place].hash = (uint32_t)(hash >> 16);
-    return alike && same(s, before - 1, i) ? before - 1 : i;
+    struct place *at = &seen->at[hash >> (64 - PLACES_BITS)], before = *at;
+    *at = (struct place){(uint32_t)(i + 1), (uint32_t)(hash >> 16)};
+    bool alike = before.row > 0 && before.hash == at->hash;
+    return alike && same(s, before.row - 1, i) ? before.row - 1 : i;
 }
 
 /* Do rows [first, end) move on one axis at least? */

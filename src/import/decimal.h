@@ -68,9 +68,7 @@ static inline unsigned bp_import_foresee(unsigned n, unsigned *first)
 
 /* Appends the digits at at to *whole; what overflows has too many digits to be used. Eight at once is a
  * branch of its own: where all numbers have as many, the processor goes on with the next before this one is
- * added up. Fewer are moved up behind leading zeros, without a branch; how many those were at first is kept
- * for bp_import_foresee.
- */
+ * added up. Fewer are moved up behind leading zeros, without a branch; *few is bp_import_foresee's. */
 static inline const char *bp_import_take_digits(const char *at, unsigned *few, uint64_t *whole)
 {
 #if defined(BP_DECIMAL_EIGHT)

@@ -88,8 +88,7 @@ static const struct bp_unit *infer_unit(struct bp_importer *im, double first, do
 {
     char number[BP_NUMBER_TEXT];
     double epoch = bp_import_epoch_factor(first);
-    /* Nanoseconds since the phone was started, some half an hour ago, look like a date, but not their steps.
-     */
+    /* Nanoseconds since the phone was started half an hour ago look like a date, but not their steps. */
     bool dated = epoch > 0.0 && step * epoch <= STATED_STEP_MOST_S;
     const struct bp_unit *unit = dated ? unit_by_factor(epoch) : NULL, *trial;
     for (size_t i = 0; unit == NULL && (trial = bp_import_unit_at(BP_KIND_TIME, i)) != NULL; i++) {

@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "motion/beyond.h"
+#include "base/cubic.h"
 
 #include <math.h>
 
@@ -22,10 +23,9 @@ static void add_run(struct bp_motion *motion, int axis, size_t before, size_t af
     double T = t[after] - t[before];
     double slope0 = (f[before] - f[before - 1]) / (t[before] - t[before - 1]) * T;
     double slope1 = (f[after + 1] - f[after]) / (t[after + 1] - t[after]) * T;
-    double rise = f[after] - f[before], c2 = 3 * rise - 2 * slope0 - slope1, c3 = slope0 + slope1 - 2 * rise;
     for (size_t i = before + 1; i < after; i++) {
         double x = (t[i] - t[before]) / T;
-        double beyond = way * (f[before] + x * (slope0 + x * (c2 + x * c3))) - trace->force_limit;
+        double beyond = way * bp_cubic(f[before], f[after], slope0, slope1, x) - trace->force_limit;
         motion->rise_m_s2[i] += motion->up[axis][i] * way * fmax(beyond, 0);
     }
 }

@@ -3,6 +3,7 @@
  * A rep's moments: where descent, drive and pause begin and end.
  */
 #include "barplumb/ranges.h"
+#include "base/cubic.h"
 
 #include <math.h>
 
@@ -12,14 +13,6 @@ static const double END_SHARE = 0.1;
 static struct bp_moment no_moment(void)
 {
     return (struct bp_moment){(double)NAN, (double)NAN};
-}
-
-/* The cubic through two values and the slopes there, over a step of 1 (Hermite), at x. */
-static double cubic(const double value[2], double slope0, double slope1, double x)
-{
-    double rise = value[1] - value[0];
-    double c2 = 3 * rise - 2 * slope0 - slope1, c3 = slope0 + slope1 - 2 * rise;
-    return value[0] + x * (slope0 + x * (c2 + x * c3));
 }
 
 /* The moment between samples i and i+1 at which the speed crosses `speed`: speed by the cubic that the
@@ -33,7 +26,7 @@ static struct bp_moment crossing(const struct bp_track *track, size_t i, double 
     double low = 0, high = 1, off_low = v[0] - speed, off_high = v[1] - speed, x = off_low == 0.0 ? 0 : 1;
     for (int turn = 0; turn < TURNS && off_low * off_high < 0; turn++) {
         x = low - off_low * (high - low) / (off_high - off_low);
-        double off = cubic(v, slope0, slope1, x) - speed;
+        double off = bp_cubic(v[0], v[1], slope0, slope1, x) - speed;
         if (off * off_high > 0) {
             high = x;
             off_high = off;
@@ -44,7 +37,7 @@ static struct bp_moment crossing(const struct bp_track *track, size_t i, double 
             off_high /= 2;
         }
     }
-    return (struct bp_moment){t[i] + x * dt, cubic(h, v[0] * dt, v[1] * dt, x)};
+    return (struct bp_moment){t[i] + x * dt, bp_cubic(h[0], h[1], v[0] * dt, v[1] * dt, x)};
 }
 
 static struct bp_moment at_sample(const struct bp_track *track, size_t i)

@@ -42,6 +42,7 @@ struct work {
     struct bp_motion motion;
     struct bp_track track;
     struct bp_reps reps;
+    struct bp_slip slip;
     struct bp_sideways sideways;
     struct bp_loads loads;
 };
@@ -197,7 +198,7 @@ static void describe(struct work *w, struct bp_summary *summary)
     }
     bp_loads_findings(&w->loads, w->settings->rig, &w->track, &w->reps, &summary->findings);
     bp_doubts_report(&w->check.doubts, w->trace->time_s, w->trace->count, &w->reps, summary);
-    bp_summary_findings(&w->motion, &w->track, &w->reps, w->settings, summary);
+    bp_summary_findings(&w->motion, &w->track, &w->reps, &w->slip, w->settings, summary);
 }
 
 static enum bp_code analyse(struct work *w, struct bp_summary *summary)
@@ -232,7 +233,8 @@ static enum bp_code analyse(struct work *w, struct bp_summary *summary)
     if (code == BP_OK) {
         bp_doubts_mark(&w->check.doubts, w->trace->time_s, &w->reps);
         code = bp_sideways_make(&w->motion, &w->check.clock, w->arena, &w->sideways, w->error);
-        w->sideways.slipped = bp_slip_find(&w->motion, &w->reps).turned_deg > 0;
+        w->slip = bp_slip_find(&w->motion, &w->reps);
+        w->sideways.slipped = w->slip.turned_deg > 0;
     }
     if (code == BP_OK) {
         code = measure(w, summary);

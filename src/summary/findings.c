@@ -2,7 +2,6 @@
 #include "summary/findings.h"
 #include "barplumb/text.h"
 #include "barplumb/units.h"
-#include "summary/slip.h"
 
 #include <gsl/gsl_sort.h>
 #include <math.h>
@@ -95,15 +94,13 @@ static void rack_finding(const struct bp_motion *motion, const struct bp_reps *r
 }
 
 /* After the set the phone may lie otherwise than before. */
-static void slip_finding(const struct bp_motion *motion, const struct bp_reps *reps,
-                         struct bp_findings *findings)
+static void slip_finding(const struct bp_slip *slip, struct bp_findings *findings)
 {
-    struct bp_slip slip = bp_slip_find(motion, reps);
-    if (slip.turned_deg > 0) {
+    if (slip->turned_deg > 0) {
         char degrees[40];
-        bp_number_write(slip.turned_deg, 1, degrees, sizeof degrees);
+        bp_number_write(slip->turned_deg, 1, degrees, sizeof degrees);
         bp_findings_add(
-            findings, "slipped", BP_RESERVATION, slip.at_s,
+            findings, "slipped", BP_RESERVATION, slip->at_s,
             "after the set the phone lies %s degrees otherwise along the bar than before: it may have "
             "slipped; strap it tighter. Shake and sway are less sure, tilt is left out",
             degrees);
@@ -244,8 +241,8 @@ static void unlike_findings(const struct bp_summary *summary, struct bp_findings
 }
 
 void bp_summary_findings(const struct bp_motion *motion, const struct bp_track *track,
-                         const struct bp_reps *reps, const struct bp_analyse_settings *settings,
-                         struct bp_summary *summary)
+                         const struct bp_reps *reps, const struct bp_slip *slip,
+                         const struct bp_analyse_settings *settings, struct bp_summary *summary)
 {
     struct bp_findings *findings = &summary->findings;
     lift_finding(settings, findings);
@@ -253,7 +250,7 @@ void bp_summary_findings(const struct bp_motion *motion, const struct bp_track *
     missed_findings(track, reps, findings);
     cut_finding(motion, reps, findings);
     rack_finding(motion, reps, findings);
-    slip_finding(motion, reps, findings);
+    slip_finding(slip, findings);
     hit_findings(motion, reps, settings, findings);
     clatter_finding(&summary->set, findings);
     agreement_finding(track, findings);

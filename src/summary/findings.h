@@ -7,10 +7,11 @@
 
 #include "barplumb/analyse.h"
 #include "barplumb/reps.h"
+#include "summary/slip.h"
 
-/* Adds to summary->findings; summary's figures are there already, with their intervals. */
+/* Adds to summary->findings; summary's figures are there already, with their intervals. slip: as found. */
 void bp_summary_findings(const struct bp_motion *motion, const struct bp_track *track,
-                         const struct bp_reps *reps, const struct bp_analyse_settings *settings,
-                         struct bp_summary *summary);
+                         const struct bp_reps *reps, const struct bp_slip *slip,
+                         const struct bp_analyse_settings *settings, struct bp_summary *summary);
 
 #endif

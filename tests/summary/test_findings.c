@@ -109,10 +109,11 @@ static void disagreement_and_an_unsure_rep_are_told(void **state)
     assert_int_equal(bp_track_find(&motion, NULL, NULL, &set->arena, &track, &error), BP_OK);
     assert_int_equal(bp_reps_find(&motion, &track, BP_BENCH, &set->arena, &reps, &error), BP_OK);
     assert_true(reps.count > 0);
+    struct bp_slip slip = bp_slip_find(&motion, &reps);
     set->summary.findings.count = 0;
     track.variance_factor = 9;
     set->summary.reps[1].mean_velocity_m_s = bp_quantity_unknown();
-    bp_summary_findings(&motion, &track, &reps, &set->settings, &set->summary);
+    bp_summary_findings(&motion, &track, &reps, &slip, &set->settings, &set->summary);
     assert_true(set_found(set, "disagrees"));
     assert_true(set_found(set, "rep-unsure"));
     for (size_t f = 0; f < set->summary.findings.count; f++) {
