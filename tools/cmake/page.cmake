@@ -14,8 +14,9 @@ if(BARPLUMB_PAGE)
   set(bp_page_source ${bp_page_build}/page_bundle.c)
   # What tests drive a browser with is only there where there are tests.
   set(bp_page_omit $<IF:$<BOOL:${BARPLUMB_TESTS}>,--include=dev,--omit=dev>)
+  # Made now, not by the command below: with make as the builder a command's working directory has to be there before it runs.
+  file(MAKE_DIRECTORY ${bp_page_build})
   add_custom_command(OUTPUT ${bp_page_build}/node_modules/.package-lock.json
-    COMMAND ${CMAKE_COMMAND} -E make_directory ${bp_page_build}
     COMMAND ${CMAKE_COMMAND} -E copy ${bp_page_tools}/package.json ${bp_page_tools}/package-lock.json ${bp_page_build}
     COMMAND ${BARPLUMB_NPM} ci --prefer-offline --ignore-scripts --no-audit --no-fund --silent ${bp_page_omit}
     COMMAND ${CMAKE_COMMAND} -E touch ${bp_page_build}/node_modules/.package-lock.json
