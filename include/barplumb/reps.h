@@ -57,6 +57,16 @@ BP_API double bp_reps_range_spread(enum bp_lift lift);
 /* True when both hold the same reps, turning at the same samples give or take `slack`. */
 BP_API bool bp_reps_equal(const struct bp_reps *a, const struct bp_reps *b, size_t slack);
 
+/* Where the bar rose as in the reps found, and no rep was found: a path gone astray loses reps, and the
+ * readings alone still show them. A bar that goes from rest to rest, or turn to turn, within a time T goes
+ * H(b) - H(a) - T (V(a) + V(b)) / 2, V and H being the readings summed once and twice, whatever they are off
+ * by while that stays the same; T is tried about the reps' own. (Kinematics; the bounds are common practice,
+ * no source.) What a lifter does anyhow is left out: picking the bar up and putting it down, with which the
+ * first and the last rep of a row go unseen; help after a missed rep. *spells gets the spells in time order,
+ * trace time; the last takes in all that do not fit. Linear in samples. False when memory is out. */
+BP_API bool bp_reps_uncounted(const struct bp_motion *motion, const struct bp_reps *reps, enum bp_lift lift,
+                              struct bp_arena *arena, struct bp_doubts *spells);
+
 #ifdef __cplusplus
 }
 #endif

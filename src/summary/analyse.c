@@ -42,6 +42,7 @@ struct work {
     struct bp_motion motion;
     struct bp_track track;
     struct bp_reps reps;
+    struct bp_doubts uncounted;
     struct bp_slip slip;
     struct bp_sideways sideways;
     struct bp_loads loads;
@@ -198,6 +199,7 @@ static void describe(struct work *w, struct bp_summary *summary)
     }
     bp_loads_findings(&w->loads, w->settings->rig, &w->track, &w->reps, &summary->findings);
     bp_doubts_report(&w->check.doubts, w->trace->time_s, w->trace->count, &w->reps, summary);
+    bp_doubts_report_uncounted(&w->uncounted, w->trace->time_s, w->trace->count, &w->reps, summary);
     bp_summary_findings(&w->motion, &w->track, &w->reps, &w->slip, w->settings, summary);
 }
 
@@ -232,6 +234,11 @@ static enum bp_code analyse(struct work *w, struct bp_summary *summary)
     }
     if (code == BP_OK) {
         bp_doubts_mark(&w->check.doubts, w->trace->time_s, &w->reps);
+        if (!bp_reps_uncounted(&w->motion, &w->reps, w->settings->lift, w->arena, &w->uncounted)) {
+            code = bp_error_set(w->error, BP_ERR_MEMORY, "out of memory for the bar's rises");
+        }
+    }
+    if (code == BP_OK) {
         code = bp_sideways_make(&w->motion, &w->check.clock, w->arena, &w->sideways, w->error);
         w->slip = bp_slip_find(&w->motion, &w->reps);
         w->sideways.slipped = w->slip.turned_deg > 0;

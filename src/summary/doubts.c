@@ -40,8 +40,9 @@ static struct bp_doubt widened(const struct bp_doubt *doubt, const double *time_
     return spell;
 }
 
-void bp_doubts_report(const struct bp_doubts *doubts, const double *time_s, size_t count,
-                      const struct bp_reps *reps, struct bp_summary *summary)
+/* Each spell between two sound reps once. why: what is the matter between the two. */
+static void report(const struct bp_doubts *doubts, const char *why, const double *time_s, size_t count,
+                   const struct bp_reps *reps, struct bp_summary *summary)
 {
     struct bp_doubts *spells = &summary->doubts;
     for (size_t d = 0; d < doubts->count; d++) {
@@ -50,15 +51,27 @@ void bp_doubts_report(const struct bp_doubts *doubts, const double *time_s, size
         for (size_t s = 0; s < spells->count; s++) {
             known = known || spells->list[s].from_s == spell.from_s;
         }
-        if (known) { /* no sound rep lies between the two */
+        if (known || spells->count == BP_DOUBTS_MAX) { /* no sound rep lies between the two */
             continue;
         }
         spells->list[spells->count++] = spell;
         char to[40];
         bp_number_write(spell.to_s, 2, to, sizeof to);
         bp_findings_add(&summary->findings, "reps-doubtful", BP_RESERVATION, spell.from_s,
-                        "a part between here and %s s is spoilt: reps in it are not measured, and may be "
-                        "missing, or too many",
-                        to);
+                        "between here and %s s %s", to, why);
     }
+}
+
+void bp_doubts_report(const struct bp_doubts *doubts, const double *time_s, size_t count,
+                      const struct bp_reps *reps, struct bp_summary *summary)
+{
+    report(doubts, "a part is spoilt: reps in it are not measured, and may be missing, or too many", time_s,
+           count, reps, summary);
+}
+
+void bp_doubts_report_uncounted(const struct bp_doubts *uncounted, const double *time_s, size_t count,
+                                const struct bp_reps *reps, struct bp_summary *summary)
+{
+    report(uncounted, "the bar rose as in a rep, and no rep could be told there: one may be missing", time_s,
+           count, reps, summary);
 }

@@ -16,4 +16,8 @@ void bp_doubts_mark(const struct bp_doubts *doubts, const double *time_s, struct
 void bp_doubts_report(const struct bp_doubts *doubts, const double *time_s, size_t count,
                       const struct bp_reps *reps, struct bp_summary *summary);
 
+/* The same of spells in which the bar rose as in a rep and none was found (bp_reps_uncounted). */
+void bp_doubts_report_uncounted(const struct bp_doubts *uncounted, const double *time_s, size_t count,
+                                const struct bp_reps *reps, struct bp_summary *summary);
+
 #endif

@@ -19,6 +19,8 @@ static const double DISAGREES = 2.5;
  */
 static const double UNLIKE_SPREADS = 4;
 enum { REPS_LEAST = 3, REPS_MOST = 64 };
+/* A log goes on that is so much longer than the phone lay on the bar. Common practice, no source. */
+static const double GOES_ON_S = 1;
 static const double CM = 100;
 
 static void lift_finding(const struct bp_analyse_settings *settings, struct bp_findings *findings)
@@ -71,8 +73,18 @@ static void cut_finding(const struct bp_motion *motion, const struct bp_reps *re
                         "%zu of the bar's strokes fall into a gap of the log and are not counted",
                         reps->lost_in_gap);
     }
-    if (reps->cut_short) {
-        bp_findings_add(findings, "cut-short", BP_NOTE, motion->trace->time_s[motion->trace->count - 1],
+    if (!reps->cut_short) {
+        return;
+    }
+    const double *t = motion->trace->time_s;
+    double end_s = t[motion->trace->count - 1], on_bar_s = t[motion->on_bar.last];
+    if (end_s - on_bar_s > GOES_ON_S) {
+        bp_findings_add(
+            findings, "cut-short", BP_RESERVATION, on_bar_s,
+            "the phone turned over in the middle of a rep, as it does when it is taken off or falls, or when "
+            "its axes are mixed up from there on: nothing after it is counted");
+    } else {
+        bp_findings_add(findings, "cut-short", BP_NOTE, end_s,
                         "the log ends in the middle of a rep, which is not counted");
     }
 }

@@ -112,6 +112,33 @@ static void doubts_of_one_spell_are_told_once_and_reach_to_the_sound_reps(void *
     assert_near(summary.doubts.list[1].to_s, 99, 0);
 }
 
+/* Told by where they are: a spell of readings that are sound by themselves may still have lost its reps. */
+static void rises_that_no_rep_was_found_in_are_told_with_the_sound_reps_about_them(void **state)
+{
+    (void)state;
+    static double time_s[100];
+    static struct bp_summary summary;
+    struct bp_rep list[2] = {{.has_before = true, .top_before = 5, .bottom = 10, .top = 20},
+                             {.has_before = true, .top_before = 60, .bottom = 70, .top = 80}};
+    struct bp_reps reps = {.count = 2, .list = list};
+    struct bp_doubts spoilt = {.count = 1, .list = {{40, 41}}},
+                     uncounted = {.count = 2, .list = {{42, 43}, {90, 92}}};
+    for (size_t i = 0; i < 100; i++) {
+        time_s[i] = (double)i;
+    }
+    memset(&summary, 0, sizeof summary);
+    bp_doubts_report(&spoilt, time_s, 100, &reps, &summary);
+    bp_doubts_report_uncounted(&uncounted, time_s, 100, &reps, &summary);
+    assert_int_equal(summary.doubts.count, 2); /* between the two reps it was told already */
+    assert_int_equal(summary.findings.count, 2);
+    assert_string_equal(summary.findings.list[1].code, "reps-doubtful");
+    assert_int_equal(summary.findings.list[1].severity, BP_RESERVATION);
+    assert_near(summary.findings.list[1].at_s, 80, 0);
+    assert_non_null(strstr(summary.findings.list[0].text, "spoilt"));
+    assert_non_null(strstr(summary.findings.list[1].text, "rose as in a rep"));
+    assert_non_null(strstr(summary.findings.list[1].text, "99.00 s"));
+}
+
 /* An accelerometer that reads a tenth too much makes every speed a tenth too large. */
 static void gain_that_gravity_shows_to_be_off_widens_the_speeds(void **state)
 {
@@ -137,6 +164,7 @@ int main(void)
         cmocka_unit_test_setup_teardown(
             rep_that_a_part_is_cut_out_of_has_no_figure_and_the_others_keep_theirs, set_up, set_down),
         cmocka_unit_test(doubts_of_one_spell_are_told_once_and_reach_to_the_sound_reps),
+        cmocka_unit_test(rises_that_no_rep_was_found_in_are_told_with_the_sound_reps_about_them),
         cmocka_unit_test_setup_teardown(gain_that_gravity_shows_to_be_off_widens_the_speeds, set_up,
                                         set_down),
     };

@@ -42,6 +42,35 @@ static void tidy_set_has_no_finding_of_trouble(void **state)
     }
 }
 
+/* In the third rep the phone is taken off and laid on its side; the log goes on to the end of the set. */
+static void a_phone_that_turns_over_in_a_rep_is_told_with_its_time(void **state)
+{
+    struct set *set = *state;
+    struct sim_scenario scenario = tidy();
+    set_simulate(set, &scenario);
+    const double turn_s = 0.8, turn_rad = 1.6;
+    double from_s = set->truth.reps[2].turnaround_s - 0.3;
+    for (size_t i = 0; i < set->trace.count; i++) {
+        double share = fmin(fmax((set->trace.time_s[i] - from_s) / turn_s, 0), 1);
+        double y = set->trace.force[1][i], z = set->trace.force[2][i];
+        set->trace.force[1][i] = cos(share * turn_rad) * y - sin(share * turn_rad) * z;
+        set->trace.force[2][i] = sin(share * turn_rad) * y + cos(share * turn_rad) * z;
+    }
+    for (size_t a = 0; a < 3; a++) {
+        set->trace.turn[a] = NULL;
+    }
+    set->trace.gyroscope = false;
+    assert_int_equal(set_analyse(set), BP_OK);
+    assert_int_equal(set->summary.rep_count, 2);
+    bool told = false;
+    for (size_t f = 0; f < set->summary.findings.count; f++) {
+        const struct bp_finding *finding = &set->summary.findings.list[f];
+        told = told || (strcmp(finding->code, "cut-short") == 0 && finding->severity == BP_RESERVATION &&
+                        fabs(finding->at_s - from_s) < 1);
+    }
+    assert_true(told);
+}
+
 static void knock_on_the_rack_is_found_at_its_time(void **state)
 {
     struct set *set = *state;
@@ -149,6 +178,8 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test_setup_teardown(tidy_set_has_no_finding_of_trouble, set_up, set_down),
+        cmocka_unit_test_setup_teardown(a_phone_that_turns_over_in_a_rep_is_told_with_its_time, set_up,
+                                        set_down),
         cmocka_unit_test_setup_teardown(knock_on_the_rack_is_found_at_its_time, set_up, set_down),
         cmocka_unit_test_setup_teardown(links_landing_are_clatter_and_no_hits, set_up, set_down),
         cmocka_unit_test_setup_teardown(phone_that_slipped_is_found_unless_it_turned_with_the_bar, set_up,
