@@ -134,7 +134,7 @@ enum bp_code bp_check_trace(const struct bp_trace *trace, const struct bp_check_
         return bp_error_set(error, BP_ERR_MEMORY, "out of memory while checking gravity");
     }
     bp_check_leaps(trace, check);
-    if (!bp_check_turns(trace, arena, check)) {
+    if (!bp_check_turns(trace, arena, check) || !bp_check_turned(trace, arena, check)) {
         return bp_error_set(error, BP_ERR_MEMORY, "out of memory while checking the gyroscope");
     }
     check->verdict = verdict_of(add_importers(&trace->findings, &check->findings));

@@ -54,6 +54,11 @@ bool bp_check_pace(const struct bp_trace *trace, struct bp_arena *arena, struct 
 /* Whether the gyroscope turns gravity as the accelerometer sees it turn. False when memory is out. */
 bool bp_check_turns(const struct bp_trace *trace, struct bp_arena *arena, struct bp_check *check);
 
+/* Whether the phone turns as far as the gyroscope and the clock say, after bp_check_turns. False when memory
+ * is out.
+ */
+bool bp_check_turned(const struct bp_trace *trace, struct bp_arena *arena, struct bp_check *check);
+
 /* The length gravity may have. */
 void bp_check_expect_gravity(const struct bp_check_settings *settings, double *low, double *high);
 
