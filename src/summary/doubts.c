@@ -72,6 +72,6 @@ void bp_doubts_report(const struct bp_doubts *doubts, const double *time_s, size
 void bp_doubts_report_uncounted(const struct bp_doubts *uncounted, const double *time_s, size_t count,
                                 const struct bp_reps *reps, struct bp_summary *summary)
 {
-    report(uncounted, "the bar rose as in a rep, and no rep could be told there: one may be missing", time_s,
+    report(uncounted, "the bar rose as in a rep, and no rep could be told there: reps may be missing", time_s,
            count, reps, summary);
 }
