@@ -11,9 +11,13 @@
 /* Common practice, no source: in 1200 good simulated logs they showed nothing, in 1200 others one rise (bench
  * mutate --unspoilt). */
 
-/* Shares of the reps' usual time that are tried, from the shortest on. */
-static const double TIMES[] = {0.5, 0.7, 1.0, 1.4};
-enum { TIME_COUNT = sizeof TIMES / sizeof *TIMES };
+/* Shares of the drives' usual time that are tried, from the shortest on: a bar is lowered more slowly than
+ * driven. */
+static const double RISE_TIMES[] = {0.5, 0.7, 1.0, 1.4}, FALL_TIMES[] = {0.7, 1.0, 1.4, 2.0, 2.8};
+enum {
+    RISE_COUNT = sizeof RISE_TIMES / sizeof *RISE_TIMES,
+    FALL_COUNT = sizeof FALL_TIMES / sizeof *FALL_TIMES
+};
 /* Strokes of these shares of the usual range are as a rep's. */
 static const double LEAST_FAR = 0.7, MOST_FAR = 1.5;
 /* From one rest or turn to the next the bar is as fast at the end as at the beginning, but for this share of
@@ -116,11 +120,12 @@ static bool goes(const struct work *w, size_t a, size_t b, double way)
 
 /* The end of the shortest stroke as in a rep that begins at a; 0: none does. next: of each time, where its
  * window ends, which only goes forward. */
-static size_t stroke_from(const struct work *w, size_t a, double way, size_t next[TIME_COUNT])
+static size_t stroke_from(const struct work *w, size_t a, double way, const double *times, size_t count,
+                          size_t next[])
 {
     size_t end = 0;
-    for (int k = 0; k < TIME_COUNT; k++) {
-        double until = w->time[a] + TIMES[k] * w->drive_s;
+    for (size_t k = 0; k < count; k++) {
+        double until = w->time[a] + times[k] * w->drive_s;
         next[k] = next[k] > a ? next[k] : a;
         while (next[k] < w->last && w->time[next[k]] < until) {
             next[k]++;
@@ -136,9 +141,9 @@ static size_t stroke_from(const struct work *w, size_t a, double way, size_t nex
  * others. */
 static void find_falls(struct work *w)
 {
-    size_t next[TIME_COUNT] = {0}, end = w->first;
+    size_t next[FALL_COUNT] = {0}, end = w->first;
     for (size_t a = w->first; a < w->last; a++) {
-        size_t b = stroke_from(w, a, -1, next);
+        size_t b = stroke_from(w, a, -1, FALL_TIMES, FALL_COUNT, next);
         if (b > 0 && a >= end) {
             end = b;
             w->falls[(w->facts->descent_first ? b : a) - w->first] = 1;
@@ -201,10 +206,10 @@ static void note(struct bp_doubts *spells, double from_s, double to_s)
 
 static void look(struct work *w)
 {
-    size_t next[TIME_COUNT] = {0}, picked_up_until = 0;
+    size_t next[RISE_COUNT] = {0}, picked_up_until = 0;
     bool lies = w->facts->picked_up; /* the first rise before the first rep may be its picking up */
     for (size_t a = w->first; a < w->last; a++) {
-        size_t b = stroke_from(w, a, 1, next);
+        size_t b = stroke_from(w, a, 1, RISE_TIMES, RISE_COUNT, next);
         if (b == 0 || counted(w, a, b) || holed(w, a, b) || !comes_down(w, a, b)) {
             continue;
         }

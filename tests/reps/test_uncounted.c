@@ -103,6 +103,19 @@ static void any_rep_that_was_not_found_is_seen_where_it_is(void **state)
     }
 }
 
+static void a_bar_lowered_slowly_and_driven_up_fast_is_seen(void **state)
+{
+    (void)state;
+    const struct lifted_stroke strokes[] = {{0, 0.6, 0.07},    {1, 3.2, -0.33}, {0.3, 0.9, 0.07},
+                                            {0.8, 3.2, -0.33}, {0.3, 1, 0.07},  {0.8, 3.1, -0.33},
+                                            {0.3, 1, 0.07},    {1, 0.7, 0}};
+    assert_int_equal(find(BP_BENCH, strokes, COUNT_OF(strokes)), 3);
+    assert_int_equal(look(BP_BENCH), 0);
+    forget_rep(1);
+    assert_int_equal(look(BP_BENCH), 1);
+    hold_spell(0, 4);
+}
+
 /* The first and the last are not told from picking the bar up and putting it down. */
 static void of_rows_those_between_others_are_seen(void **state)
 {
@@ -179,6 +192,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(reps_that_are_all_counted_leave_nothing),
         cmocka_unit_test(any_rep_that_was_not_found_is_seen_where_it_is),
+        cmocka_unit_test(a_bar_lowered_slowly_and_driven_up_fast_is_seen),
         cmocka_unit_test(of_rows_those_between_others_are_seen),
         cmocka_unit_test(reps_apart_from_one_another_are_spells_of_their_own),
         cmocka_unit_test(a_sensor_that_shifts_hides_none),
