@@ -2,6 +2,7 @@
 #include "check/parts.h"
 
 #include "barplumb/units.h"
+#include "motion/rotation.h"
 
 #include <math.h>
 
@@ -127,23 +128,6 @@ static void check_bias(const struct bp_trace *trace, struct bp_check *check)
                     "the gyroscope reads %s °/s at rest%s", bp_digits(bias / BP_DEGREE, 1).text, so);
 }
 
-/* Turns v with the phone through one reading of the gyroscope: u' = -ω × u, exactly over the step
- * (Rodrigues' formula). */
-static void turn_back(double v[3], const double rotation[3])
-{
-    double angle = length_of(rotation);
-    if (!(angle > 0)) {
-        return;
-    }
-    const double k[3] = {rotation[0] / angle, rotation[1] / angle, rotation[2] / angle};
-    double along = k[0] * v[0] + k[1] * v[1] + k[2] * v[2];
-    const double across[3] = {k[1] * v[2] - k[2] * v[1], k[2] * v[0] - k[0] * v[2],
-                              k[0] * v[1] - k[1] * v[0]};
-    for (size_t axis = 0; axis < 3; axis++) {
-        v[axis] = cos(angle) * v[axis] - sin(angle) * across[axis] + (1 - cos(angle)) * along * k[axis];
-    }
-}
-
 /* Carries v from sample first to sample last with the gyroscope. Returns the whole angle turned through, or
  * NaN where readings are missing or clipped in between. */
 static double carry(const struct bp_trace *trace, const double bias[3], size_t first, size_t last,
@@ -160,7 +144,7 @@ static double carry(const struct bp_trace *trace, const double bias[3], size_t f
             rotation[axis] = half * rate;
         }
         turned += length_of(rotation);
-        turn_back(v, rotation);
+        bp_turn_in(bp_quaternion_of(rotation), v, v); /* u' = -ω × u, exactly over the step */
     }
     return turned;
 }

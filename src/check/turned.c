@@ -9,6 +9,7 @@
 #include "check/parts.h"
 
 #include "barplumb/units.h"
+#include "motion/calm.h"
 #include "motion/rotation.h"
 
 #include <math.h>
@@ -45,19 +46,15 @@ struct gain {
 static void read_window(const struct bp_trace *trace, const struct bp_check *check, size_t n,
                         struct window *window)
 {
-    double square = 0, mean = 0;
+    size_t end = window->first + n;
+    window->sway = sqrt(3 * bp_calm_variance(trace->force, window->first, end - 1, window->force));
     for (size_t a = 0; a < 3; a++) {
-        double force = 0, turn = 0;
-        for (size_t i = window->first; i < window->first + n; i++) {
-            force += trace->force[a][i];
+        double turn = 0;
+        for (size_t i = window->first; i < end; i++) {
             turn += trace->turn[a][i];
-            square += trace->force[a][i] * trace->force[a][i];
         }
-        window->force[a] = force / (double)n;
         window->turn[a] = turn / (double)n - check->noise.turn_bias[a];
-        mean += window->force[a] * window->force[a];
     }
-    window->sway = sqrt(fmax(square / (double)n - mean, 0));
 }
 
 /* Of each two windows the calmer one, where it is calm. Returns how many. */
@@ -84,17 +81,6 @@ static size_t calm_windows(const struct bp_trace *trace, const struct bp_check *
     return kept;
 }
 
-/* How u turns with a phone that turns by the small vector turn: u + u × t + (u × t) × t / 2. */
-static void turn_by(const double turn[3], double u[3])
-{
-    double once[3], twice[3];
-    bp_cross(u, turn, once);
-    bp_cross(once, turn, twice);
-    for (size_t a = 0; a < 3; a++) {
-        u[a] += once[a] + 0.5 * twice[a];
-    }
-}
-
 /* Carries gravity's direction by the gyroscope from one window to another, and its slope: were all turns by 1
  * + g as large, it would be off by g times that. False across a hole. */
 static bool read_pair(const struct bp_trace *trace, const struct bp_check *check, size_t n,
@@ -118,8 +104,9 @@ static bool read_pair(const struct bp_trace *trace, const struct bp_check *check
         for (size_t a = 0; a < 3; a++) {
             turn[a] = (0.5 * (trace->turn[a][i] + trace->turn[a][i + 1]) - check->noise.turn_bias[a]) * step;
         }
-        turn_by(turn, u);
-        turn_by(turn, pair->slope);
+        struct bp_quaternion turned = bp_quaternion_of(turn);
+        bp_turn_in(turned, u, u);
+        bp_turn_in(turned, pair->slope, pair->slope);
         bp_cross(u, turn, added);
         for (size_t a = 0; a < 3; a++) {
             pair->slope[a] += added[a];

@@ -8,6 +8,7 @@
 #include "check/parts.h"
 
 #include "motion/calm.h"
+#include "motion/rotation.h"
 
 #include <math.h>
 
@@ -70,23 +71,6 @@ static void mean_of(double *const sums[3], size_t first, size_t n, double mean[3
     }
 }
 
-static bool unit_of(double v[3])
-{
-    double length = sqrt(v[0] * v[0] + v[1] * v[1] + v[2] * v[2]);
-    for (size_t a = 0; a < 3 && length > 0; a++) {
-        v[a] /= length;
-    }
-    return length > 0;
-}
-
-/* How u turns with the phone: u' = -ω × u. */
-static void turn_with(const double turn[3], const double u[3], double out[3])
-{
-    out[0] = turn[2] * u[1] - turn[1] * u[2];
-    out[1] = turn[0] * u[2] - turn[2] * u[0];
-    out[2] = turn[1] * u[0] - turn[0] * u[1];
-}
-
 /* Squared, what is left of gravity's turn where the gyroscope's axes stand in another order, signs and all:
  * order 0 is as they stand. */
 static double left_by(const double turn[3], const double u[3], const double gravity[3], size_t order)
@@ -96,7 +80,7 @@ static double left_by(const double turn[3], const double u[3], const double grav
     for (size_t a = 0; a < 3; a++) {
         other[a] = (order >> a & 1 ? -1 : 1) * turn[places[order / 8][a]];
     }
-    turn_with(other, u, gyro);
+    bp_cross(u, other, gyro); /* u' = -ω × u */
     for (size_t a = 0; a < 3; a++) {
         left += (gravity[a] - gyro[a]) * (gravity[a] - gyro[a]);
     }
@@ -112,7 +96,7 @@ static void add_pair(const struct sums *sums, size_t i, size_t n, struct turns *
     mean_of(sums->force, i, n, after);
     mean_of(sums->angle, i - n, n, angle_before);
     mean_of(sums->angle, i, n, angle_after);
-    if (!unit_of(before) || !unit_of(after)) {
+    if (!(bp_normalise(before) > 0 && bp_normalise(after) > 0)) {
         return;
     }
     for (size_t a = 0; a < 3; a++) {
@@ -124,7 +108,7 @@ static void add_pair(const struct sums *sums, size_t i, size_t n, struct turns *
     if (gravity2 > turn_most * turn_most) {
         return;
     }
-    turn_with(turn, u, gyro);
+    bp_cross(u, turn, gyro);
     for (size_t a = 0; a < 3; a++) {
         turns->gyro2 += gyro[a] * gyro[a];
         turns->both += gyro[a] * gravity[a];

@@ -60,4 +60,21 @@ static inline enum bp_code lifted_find(struct lifted *lifted, enum bp_lift lift)
     return bp_reps_find(&lifted->motion, &lifted->track, lift, &lifted->arena, &lifted->reps, &lifted->error);
 }
 
+/* For cmocka: the one that the tests of a file share. */
+static struct lifted lifted;
+
+static inline int lifted_setup(void **state)
+{
+    (void)state;
+    bp_arena_init(&lifted.arena);
+    return 0;
+}
+
+static inline int lifted_teardown(void **state)
+{
+    (void)state;
+    bp_arena_free(&lifted.arena);
+    return 0;
+}
+
 #endif

@@ -12,22 +12,7 @@
 /* cmocka wants the four above first */
 #include <cmocka.h>
 
-static struct lifted lifted;
 static struct bp_closures closures;
-
-static int setup(void **state)
-{
-    (void)state;
-    bp_arena_init(&lifted.arena);
-    return 0;
-}
-
-static int teardown(void **state)
-{
-    (void)state;
-    bp_arena_free(&lifted.arena);
-    return 0;
-}
 
 static void close_path(const struct lifted_stroke *strokes, size_t count, enum bp_lift lift, size_t reps)
 {
@@ -220,5 +205,5 @@ int main(void)
         cmocka_unit_test(no_reps_say_nothing),
         cmocka_unit_test(memory_that_is_out_is_reported),
     };
-    return cmocka_run_group_tests(tests, setup, teardown);
+    return cmocka_run_group_tests(tests, lifted_setup, lifted_teardown);
 }

@@ -12,22 +12,7 @@
 /* cmocka wants the four above first */
 #include <cmocka.h>
 
-static struct lifted lifted;
 static struct bar_plan plan;
-
-static int setup(void **state)
-{
-    (void)state;
-    bp_arena_init(&lifted.arena);
-    return 0;
-}
-
-static int teardown(void **state)
-{
-    (void)state;
-    bp_arena_free(&lifted.arena);
-    return 0;
-}
 
 static const double turn_near_s = 0.03; /* a minimum-jerk stroke's end is as flat as that */
 
@@ -384,5 +369,5 @@ int main(void)
         cmocka_unit_test(reps_are_equal_when_they_turn_at_nearly_the_same_samples),
         cmocka_unit_test(memory_that_is_out_is_reported),
     };
-    return cmocka_run_group_tests(tests, setup, teardown);
+    return cmocka_run_group_tests(tests, lifted_setup, lifted_teardown);
 }

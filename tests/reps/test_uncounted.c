@@ -15,23 +15,8 @@
 
 #define COUNT_OF(list) (sizeof(list) / sizeof *(list))
 
-static struct lifted lifted;
 static struct bar_plan plan;
 static struct bp_doubts spells;
-
-static int setup(void **state)
-{
-    (void)state;
-    bp_arena_init(&lifted.arena);
-    return 0;
-}
-
-static int teardown(void **state)
-{
-    (void)state;
-    bp_arena_free(&lifted.arena);
-    return 0;
-}
 
 static size_t find(enum bp_lift lift, const struct lifted_stroke *strokes, size_t count)
 {
@@ -200,5 +185,5 @@ int main(void)
         cmocka_unit_test(without_a_rep_there_is_nothing_to_be_like),
         cmocka_unit_test(memory_that_is_out_is_told),
     };
-    return cmocka_run_group_tests(tests, setup, teardown);
+    return cmocka_run_group_tests(tests, lifted_setup, lifted_teardown);
 }
