@@ -402,6 +402,16 @@ static void settle_time(const struct chooser *c, struct bp_layout *layout)
     }
 }
 
+/* A log without times may tell its rate above the rows. Not where times stand that cannot be read: those
+ * would say more. */
+static void take_told_rate(const struct chooser *c, const char *block, struct bp_layout *layout)
+{
+    if (layout->column[BP_ROLE_TIME] < 0 && layout->rate_hz == 0.0 && layout->unread_time < 0) {
+        layout->rate_hz = bp_import_told_rate(block, c->dialect->data_at, c->dialect->line_end);
+        layout->rate_told = layout->rate_hz > 0.0;
+    }
+}
+
 /* True when two columns of times say different ones in any row of the sample. */
 static bool clocks_differ(const struct bp_sample *s, size_t a, size_t b)
 {
@@ -625,6 +635,7 @@ enum bp_code bp_import_choose_columns(struct bp_importer *im, const char *block,
         share_columns(layout);
         take_attitude(&c, layout);
         note_unread(&c, layout);
+        take_told_rate(&c, block, layout);
         describe(&c, layout, description);
     }
     return code;

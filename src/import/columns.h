@@ -57,6 +57,7 @@ struct bp_layout {
     bool by_turns;         /* rows hold one sensor or the other: "NaN" for the rest is an empty cell */
     bool unnamed;          /* no header: the columns' order was assumed */
     double rate_hz;        /* with no time column: stated by the log or the settings; 0: none */
+    bool rate_told;        /* rate_hz is from the lines above the rows */
     double start_epoch_s;  /* stated by the log beside rate_hz; NaN: none */
     size_t skip_rows;      /* leading rows that are no samples */
 };
@@ -104,6 +105,10 @@ bool bp_import_runs(const struct bp_sample *sample, size_t c);
 
 /* True when column c counts the rows: whole numbers, each one more than the one before. */
 bool bp_import_counts_rows(const struct bp_sample *sample, size_t c);
+
+/* told_rate.c: the rate, Hz, that lines of text tell ("Sampling rate: 100 Hz", "# sample interval = 10 ms");
+ * 0: none, or different ones. */
+double bp_import_told_rate(const char *text, size_t count, char line_end);
 
 /* unnamed.c: the layout of a log without header; selector: a column of words, -1: none. False when it cannot
  * be told. */

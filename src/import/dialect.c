@@ -219,6 +219,24 @@ static bool header_in_remark(struct sniffer *s, const struct line *l, struct bp_
     return true;
 }
 
+/* The remark just taken for the header holds units alone, and the one above it is a header: "#t,ax,ay,az"
+ * over
+ * "#s,g,g,g". */
+static void take_units_in_remark(struct sniffer *s, size_t at, struct bp_dialect *d)
+{
+    struct bp_dialect above = *d;
+    struct tally t = tally_line(s, d->header, d->header_count, d->separator, d->point);
+    if (d->units != NULL || at == 0 || !is_units(s, &t) ||
+        !bp_import_is_remark(s->lines[at - 1].at, s->lines[at - 1].count) ||
+        !header_in_remark(s, &s->lines[at - 1], &above)) {
+        return;
+    }
+    d->units = d->header;
+    d->units_count = d->header_count;
+    d->header = above.header;
+    d->header_count = above.header_count;
+}
+
 /* Headings may stand in two lines: "accelerometer" once above x, y and z, or the type of each column below
  * its name. */
 static void find_above(struct sniffer *s, size_t header, struct bp_dialect *d)
@@ -240,6 +258,7 @@ static void find_header(struct sniffer *s, size_t row, struct bp_dialect *d)
         const struct line *l = &s->lines[i];
         if (bp_import_is_remark(l->at, l->count)) {
             if (header_in_remark(s, l, d)) {
+                take_units_in_remark(s, i, d);
                 return;
             }
             continue;

@@ -25,7 +25,10 @@ enum {
 /* An array of records, or an object of columns, and where it was found. */
 struct series {
     char path[PATH_BYTES];
-    json_t *at; /* borrowed */
+    json_t *at;    /* borrowed */
+    json_t *names; /* of the cells of each record, where they stand apart; borrowed, NULL: they do not */
+    size_t rows;
+    bool records;
 };
 
 struct converter {
@@ -244,10 +247,104 @@ static void visit_records(struct converter *c)
 
 /* ---- one object with all in it ---- */
 
+/* Entries of a list: an array, or an object whose members are counted from "0" on. 0: it is none. */
+static size_t list_size(const json_t *value)
+{
+    if (json_is_array(value)) {
+        return json_array_size(value);
+    }
+    return json_object_get(value, "0") != NULL && json_object_get(value, "1") != NULL
+               ? json_object_size(value)
+               : 0;
+}
+
+/* NULL: there is none. */
+static json_t *list_get(const json_t *value, size_t i)
+{
+    char number[24];
+    if (json_is_array(value)) {
+        return json_array_get(value, i);
+    }
+    snprintf(number, sizeof number, "%zu", i);
+    return json_object_get(value, number);
+}
+
 static bool is_column(const json_t *value)
 {
-    const json_t *first = json_array_get(value, 0);
-    return json_array_size(value) > 1 && !json_is_array(first) && !json_is_object(first);
+    const json_t *first = list_get(value, 0);
+    return list_size(value) > 1 && !json_is_array(first) && !json_is_object(first);
+}
+
+/* A member that has an entry for each of `rows` rows. */
+static bool has_rows(const json_t *member, size_t rows)
+{
+    return list_size(member) == rows && rows > 1;
+}
+
+static bool are_names(const json_t *value)
+{
+    for (size_t i = 0; i < json_array_size(value); i++) {
+        if (!json_is_string(json_array_get(value, i))) {
+            return false;
+        }
+    }
+    return json_array_size(value) > 1;
+}
+
+/* Rows of the longest column; 0: there is none. */
+static size_t longest_column(json_t *columns)
+{
+    size_t longest = 0;
+    const char *name;
+    json_t *member;
+    json_object_foreach(columns, name, member)
+    {
+        longest = is_column(member) && list_size(member) > longest ? list_size(member) : longest;
+    }
+    return longest;
+}
+
+static void add_series(struct converter *c, const char *path, json_t *at, json_t *names)
+{
+    if (c->series_count < SERIES_MAX) {
+        struct series *s = &c->series[c->series_count++];
+        size_t longest = longest_column(at);
+        memcpy(s->path, path, strlen(path) + 1);
+        s->at = at;
+        s->names = names;
+        s->records = longest == 0;
+        s->rows = s->records ? list_size(at) : longest;
+    }
+}
+
+/* The member that holds rows of so many cells each; NULL: none. */
+static json_t *rows_of(json_t *value, size_t cells)
+{
+    const char *name;
+    json_t *member;
+    json_object_foreach(value, name, member)
+    {
+        if (json_array_size(member) > 1 && json_array_size(json_array_get(member, 0)) == cells) {
+            return member;
+        }
+    }
+    return NULL;
+}
+
+/* {"columns": ["t", "ax", …], "data": [[…], …]}: takes the rows and their names. */
+static bool take_named_rows(struct converter *c, const char *path, json_t *value)
+{
+    const char *name;
+    json_t *member;
+    json_object_foreach(value, name, member)
+    {
+        json_t *rows = are_names(member) ? rows_of(value, json_array_size(member)) : NULL;
+        if (rows != NULL) {
+            add_series(c, path, rows, member);
+            return true;
+        }
+    }
+    return false;
 }
 
 static void find_series(struct converter *c, const char *path, json_t *value, int depth)
@@ -255,19 +352,12 @@ static void find_series(struct converter *c, const char *path, json_t *value, in
     char deeper[PATH_BYTES];
     const char *name;
     json_t *member;
-    bool columns = false;
-    if (depth > DEPTH_MAX) {
+    if (depth > DEPTH_MAX || take_named_rows(c, path, value)) {
         return;
     }
-    json_object_foreach(value, name, member)
-    {
-        columns = columns || is_column(member);
-    }
-    bool records = json_array_size(value) > 1 && !is_column(value);
-    if ((columns || records) && c->series_count < SERIES_MAX) {
-        struct series *s = &c->series[c->series_count++];
-        memcpy(s->path, path, strlen(path) + 1);
-        s->at = value;
+    bool records = list_size(value) > 1 && !is_column(value);
+    if (records || longest_column(value) > 0) {
+        add_series(c, path, value, NULL);
         return;
     }
     json_object_foreach(value, name, member)
@@ -278,8 +368,9 @@ static void find_series(struct converter *c, const char *path, json_t *value, in
     }
 }
 
-/* Row i of an object of columns. */
-static void put_columns_row(struct converter *c, const char *path, json_t *columns, size_t i, int depth)
+/* Row i of an object of columns; rows: of the longest. A column's entries may be made of several numbers. */
+static void put_columns_row(struct converter *c, const char *path, json_t *columns, size_t i, size_t rows,
+                            int depth)
 {
     char deeper[PATH_BYTES];
     const char *name;
@@ -289,44 +380,36 @@ static void put_columns_row(struct converter *c, const char *path, json_t *colum
         if (!join(deeper, path, '.', name)) {
             continue;
         }
-        if (is_column(member)) {
-            put_value(c, deeper, json_array_get(member, i), depth + 1);
+        if (is_column(member) || has_rows(member, rows)) {
+            put_value(c, deeper, list_get(member, i), depth + 1);
         } else if (json_is_object(member) && depth < DEPTH_MAX) {
-            put_columns_row(c, deeper, member, i, depth + 1);
+            put_columns_row(c, deeper, member, i, rows, depth + 1);
         }
     }
 }
 
-static size_t longest_column(json_t *columns)
+/* A record that is an array, under names that stand apart. */
+static void put_named_row(struct converter *c, const json_t *names, const json_t *record)
 {
-    size_t longest = 0;
-    const char *name;
-    json_t *member;
-    json_object_foreach(columns, name, member)
-    {
-        longest = is_column(member) && json_array_size(member) > longest ? json_array_size(member) : longest;
+    for (size_t i = 0; i < json_array_size(names); i++) {
+        put_value(c, json_string_value(json_array_get(names, i)), json_array_get(record, i), 1);
     }
-    return longest;
-}
-
-static size_t length_of(const struct series *s)
-{
-    return json_is_array(s->at) ? json_array_size(s->at) : longest_column(s->at);
 }
 
 /* Record i of a series, if it has so many. */
 static void visit_record(struct converter *c, const struct series *s, size_t i)
 {
-    if (i >= length_of(s) || c->code != BP_OK) {
+    if (i >= s->rows || c->code != BP_OK) {
         return;
     }
-    if (json_is_array(s->at)) {
-        json_t *record = json_array_get(s->at, i);
-        c->heads = c->heads || json_is_object(record);
+    json_t *record = s->records ? list_get(s->at, i) : NULL;
+    c->heads = c->heads || record == NULL || s->names != NULL || json_is_object(record);
+    if (s->names != NULL) {
+        put_named_row(c, s->names, record);
+    } else if (record != NULL) {
         put_value(c, "", record, 0);
     } else {
-        c->heads = true;
-        put_columns_row(c, "", s->at, i, 0);
+        put_columns_row(c, "", s->at, i, s->rows, 0);
     }
     end_record(c, s->path);
 }
@@ -339,7 +422,7 @@ static void visit(struct converter *c)
         visit_records(c);
     }
     for (size_t k = 0; k < c->series_count; k++) {
-        longest = length_of(&c->series[k]) > longest ? length_of(&c->series[k]) : longest;
+        longest = c->series[k].rows > longest ? c->series[k].rows : longest;
     }
     for (size_t i = 0; i < longest && c->code == BP_OK; i++) {
         for (size_t k = 0; k < c->series_count; k++) {

@@ -190,7 +190,8 @@ static void take_front(struct cursor *c, double *days, bool *dated, bool *compac
     }
 }
 
-/* Behind the seconds: ".702" or ",702" is a decimal fraction; ":3" or "_003" counts milliseconds. */
+/* Behind the seconds: ".702" or ",702" is a decimal fraction; ":3" or "_003" counts milliseconds,
+ * and six digits there are microseconds. */
 static bool take_fraction(struct cursor *c, double *seconds)
 {
     long value;
@@ -207,10 +208,11 @@ static bool take_fraction(struct cursor *c, double *seconds)
         }
         *seconds += sum / scale;
     } else if (take_one_of(c, ":_")) {
-        if (!take_digits(c, 1, 3, &value)) {
+        const char *first = c->at;
+        if (!take_digits(c, 1, 6, &value) || (c->at - first > 3 && c->at - first < 6)) {
             return false;
         }
-        *seconds += (double)value / 1000.0;
+        *seconds += (double)value * (c->at - first == 6 ? 1e-6 : 1e-3);
     }
     return true;
 }

@@ -17,10 +17,17 @@ enum { STEPS_MAX = 20000, BAD_RUN_MAX = 3 };
 #define MINUTE_S 60.0
 #define DAY_S 86400.0
 
-static void fill_from_rate(struct bp_table *t, double *time)
+static void fill_from_rate(struct bp_importer *im, const struct bp_table *t, double *time)
 {
+    char number[BP_NUMBER_TEXT];
     for (size_t i = 0; i < t->rows; i++) {
         time[i] = (double)i / t->layout.rate_hz;
+    }
+    if (t->layout.rate_told) {
+        bp_findings_add(im->findings, "rate-told", BP_RESERVATION, (double)NAN,
+                        "the rows have no time; the lines above them tell of %s samples a second, which is "
+                        "taken: samples that were left out do not show (--rate overrides it)",
+                        bp_import_number(t->layout.rate_hz, number));
     }
 }
 
@@ -242,7 +249,7 @@ enum bp_code bp_import_settle_time(struct bp_importer *im, struct bp_table *tabl
             return bp_import_no_memory(im);
         }
         table->column[BP_ROLE_TIME] = time;
-        fill_from_rate(table, time);
+        fill_from_rate(im, table, time);
         place_bad_cells(table, time);
         table->ordered = true;
         times->step_s = 1.0 / table->layout.rate_hz;

@@ -34,6 +34,19 @@ static bool is_length(const struct bp_sample *s, size_t c)
     return true;
 }
 
+/* Or one code throughout, as that of a sensor's accuracy. */
+static bool is_code(const struct bp_sample *s, size_t c)
+{
+    double first = at(s, 0, c);
+    for (size_t r = 0; r < s->rows; r++) {
+        double value = at(s, r, c);
+        if (!isnan(value) && !(value == first && value == floor(value))) {
+            return false;
+        }
+    }
+    return true;
+}
+
 /* First row a start time, second row the rate, each repeated in every column, then samples alone. */
 static bool rate_rows(const struct bp_sample *s, struct bp_layout *layout)
 {
@@ -75,8 +88,8 @@ static bool choose(const struct bp_sample *sample, struct bp_layout *layout)
     }
     for (size_t times = 1; times <= TIMES_MAX && times + 3 <= n; times++) {
         size_t rest = n - times;
-        bool length = rest == 4 && is_length(sample, n - 1);
-        if ((rest == 3 || rest == 6 || length) && leading_run(sample, times)) {
+        bool more = rest == 4 && (is_length(sample, n - 1) || is_code(sample, n - 1));
+        if ((rest == 3 || rest == 6 || more) && leading_run(sample, times)) {
             put_axes(layout, BP_ROLE_FORCE, times);
             if (rest == 6) {
                 put_axes(layout, BP_ROLE_TURN, times + 3);
@@ -85,7 +98,7 @@ static bool choose(const struct bp_sample *sample, struct bp_layout *layout)
             return true;
         }
     }
-    if (n == 6) {
+    if (n == 6 && !leading_run(sample, 1)) {
         put_axes(layout, BP_ROLE_FORCE, 0);
         put_axes(layout, BP_ROLE_TURN, 3);
         return true;

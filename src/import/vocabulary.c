@@ -236,6 +236,8 @@ const struct bp_word bp_import_words[] = {
     {"beschleunigung", BP_KIND_FORCE, 0, NULL},
     {"aceleracion", BP_KIND_FORCE, 0, NULL},
     {"a", BP_KIND_FORCE, 0, NULL},
+    {"f", BP_KIND_FORCE, 0, NULL},
+    {"acce", BP_KIND_FORCE, 0, NULL},
     {"gravity", BP_KIND_GRAVITY, 0, NULL},
     {"grav", BP_KIND_GRAVITY, 0, NULL},
     {"gyroscope", BP_KIND_TURN, 0, NULL},

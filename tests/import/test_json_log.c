@@ -293,6 +293,86 @@ static void lists_of_lists_and_of_many_sensors_are_read(void **state)
     }
 }
 
+/* One text of the whole motion: before, "between" entries of `entry` and behind, for each list in turn. $T,
+ * $X, $Y, $Z and $I in an entry are the row's. */
+struct shape {
+    const char *before, *entry, *behind;
+};
+
+static void put_entry(struct bp_text *text, const char *entry, int i)
+{
+    double v[3];
+    motion_force(i / RATE, true, v);
+    for (const char *c = entry; *c != '\0'; c++) {
+        if (*c != '$') {
+            bp_text_put_char(text, *c);
+        } else if (*++c == 'I') {
+            bp_text_put_number(text, i, 0);
+        } else {
+            bp_text_put_number(text, *c == 'T' ? i / RATE : v[*c - 'X'], 6);
+        }
+    }
+}
+
+static void read_shapes(struct imported *in, const struct shape *shapes, size_t count)
+{
+    struct bp_text text;
+    bp_text_init(&text);
+    for (size_t k = 0; k < count; k++) {
+        bp_text_put(&text, shapes[k].before);
+        for (int i = 0; i < ROWS; i++) {
+            bp_text_put(&text, i > 0 ? "," : "");
+            put_entry(&text, shapes[k].entry, i);
+        }
+        bp_text_put(&text, shapes[k].behind);
+    }
+    support_bytes(in, text.data, text.length);
+    bp_text_free(&text);
+}
+
+static void rows_whose_names_stand_apart_are_read(void **state)
+{
+    struct imported *in = *state;
+    static const struct shape shapes[][2] = {
+        {{"{\"columns\":[\"t\",\"ax\",\"ay\",\"az\"],\"data\":[", "[$T,$X,$Y,$Z]", "]}"}, {"", "", ""}},
+        {{"{\"index\":[", "$I", "],"},
+         {"\"columns\":[\"t\",\"ax\",\"ay\",\"az\"],\"data\":[", "[$T,$X,$Y,$Z]", "]}"}},
+        {{"{\"log\":{\"tags\":[\"one\",\"two\"],\"rows\":[", "[$T,$X,$Y,$Z]", "],"},
+         {"\"note\":[", "$I", "],\"fields\":[\"t\",\"ax\",\"ay\",\"az\"]}}"}},
+    };
+    for (size_t i = 0; i < sizeof shapes / sizeof shapes[0]; i++) {
+        read_shapes(in, shapes[i], shapes[i][1].entry[0] != '\0' ? 2 : 1);
+        assert_the_motion(in);
+    }
+}
+
+static void columns_of_several_numbers_an_entry_are_read(void **state)
+{
+    struct imported *in = *state;
+    static const struct shape lists[] = {{"{\"t\":[", "$T", "],"}, {"\"acc\":[", "[$X,$Y,$Z]", "]}"}};
+    static const struct shape objects[] = {{"{\"t\":[", "$T", "],"},
+                                           {"\"acc\":[", "{\"x\":$X,\"y\":$Y,\"z\":$Z}", "]}"}};
+    read_shapes(in, lists, 2);
+    assert_the_motion(in);
+    read_shapes(in, objects, 2);
+    assert_the_motion(in);
+}
+
+/* What data frames are written as: entries under their numbers. */
+static void lists_whose_entries_are_numbered_are_read(void **state)
+{
+    struct imported *in = *state;
+    static const struct shape columns[] = {{"{\"t\":{", "\"$I\":$T", "},"},
+                                           {"\"ax\":{", "\"$I\":$X", "},"},
+                                           {"\"ay\":{", "\"$I\":$Y", "},"},
+                                           {"\"az\":{", "\"$I\":$Z", "}}"}};
+    static const struct shape records[] = {{"{", "\"$I\":{\"t\":$T,\"ax\":$X,\"ay\":$Y,\"az\":$Z}", "}"}};
+    read_shapes(in, columns, 4);
+    assert_the_motion(in);
+    read_shapes(in, records, 1);
+    assert_the_motion(in);
+}
+
 int main(void)
 {
 #define FRESH(test) cmocka_unit_test_setup_teardown(test, support_setup, support_teardown)
@@ -310,6 +390,9 @@ int main(void)
         FRESH(values_under_names_too_long_are_passed_over),
         FRESH(columns_under_names_too_long_are_not_found),
         FRESH(lists_of_lists_and_of_many_sensors_are_read),
+        FRESH(rows_whose_names_stand_apart_are_read),
+        FRESH(columns_of_several_numbers_an_entry_are_read),
+        FRESH(lists_whose_entries_are_numbered_are_read),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -429,6 +429,12 @@ static void import_reads_numbers_and_rows_however_they_are_written(void **state)
         {.header = "time  ax  ay  az\n", .row = "$T  $X  $Y  $Z", .point = ','},
         {.header = "", .row = "$T $X $Y $Z", .finding = "no-header"},
         {.header = "date time ax ay az\n", .row = "2025-02-01 $D $X $Y $Z"},
+        {.header = "t,f_x,f_y,f_z,omega_x,omega_y,omega_z\n", .row = "$T,$X,$Y,$Z,$u,$v,$w"},
+        {.header = "# t,acc,acc,acc,gyr,gyr,gyr\n# s,g,g,g,deg/s,deg/s,deg/s\n",
+         .row = "$T,$X,$Y,$Z,$u,$v,$w",
+         .force_unit = G,
+         .turn_unit = DEG},
+        {.header = "# s,m/s2,m/s2,m/s2\n# t,ax,ay,az\n", .row = "$T,$X,$Y,$Z"},
     };
     CHECK_ALL(list);
 }
@@ -517,6 +523,11 @@ static void import_takes_rows_apart_that_say_whose_they_are(void **state)
          .row = "$T;linear acceleration;$x;$y;$z\n$T;gravity;$p;$q;$r",
          .finding = "gravity-added"},
         {.header = "", .row = "ACC,$T,$X,$Y,$Z\nGYR,$t,$U,$V,$W", .time_unit = 1e-3, .finding = "no-header"},
+        /* a code of each sensor's accuracy behind the axes, and a sensor of fewer of them */
+        {.header = "", .row = "ACCE;$T;$X;$Y;$Z;3\nGYRO;$t;$U;$V;$W;3", .finding = "no-header"},
+        {.header = "% time;time;values;accuracy\n",
+         .row = "ACCE;$T;$T;$X;$Y;$Z;3\nGYRO;$t;$t;$U;$V;$W;3\nPRES;$t;$t;1013.25;0",
+         .finding = "no-header"},
     };
     CHECK_ALL(list);
 }
@@ -597,6 +608,51 @@ static void import_refuses_with_the_reason_what_it_cannot_tell(void **state)
     }
 }
 
+static void import_takes_the_rate_that_the_lines_above_the_rows_tell(void **state)
+{
+    static const struct variant list[] = {
+        {.header = "Sampling rate: 50 Hz\nax,ay,az\n", .row = "$X,$Y,$Z", .finding = "rate-told"},
+        {.header = "# sample_rate_hz = 50.0\n# fs = 2\nax,ay,az\n",
+         .row = "$X,$Y,$Z",
+         .finding = "rate-told"},
+        {.header = "Sample Rate (Hz),50\nax,ay,az\n", .row = "$X,$Y,$Z", .finding = "rate-told"},
+        {.header = "@ Date: 2025-01-01 Sampling Rate:20ms\n\n", .row = "$X,$Y,$Z", .finding = "rate-told"},
+        {.header = "Sample interval [ms]: 20\nax,ay,az\n", .row = "$X,$Y,$Z", .finding = "rate-told"},
+        {.header = "% fs=50Hz\nax,ay,az\n", .row = "$X,$Y,$Z", .finding = "rate-told"},
+        {.header = "samplingRate;50\nSample;ax;ay;az\n", .row = "$I;$X;$Y;$Z", .finding = "rate-told"},
+        {.header = "accelerometer sampling rate: 50 Hz\ngyroscope sampling rate: 50.01 Hz\nax,ay,az\n",
+         .row = "$X,$Y,$Z",
+         .finding = "rate-told"},
+    };
+    CHECK_ALL(list);
+}
+
+/* What is no rate, might be another's, or one of several; and times in the rows say more. */
+static void import_takes_no_rate_that_is_not_told(void **state)
+{
+    static const char *const headers[] = {"fs = 50\n",
+                                          "heart rate: 50\n",
+                                          "offs: 50 Hz\n",
+                                          "sampling rate: fast\n",
+                                          "sampling rate 1: 50 Hz\n",
+                                          "sampling rate: 2 Hz\n",
+                                          "sample interval: 50\n",
+                                          "sample interval: 50 Hz\n",
+                                          "sample interval: 20 kg\n",
+                                          "gyroscope sample rate: 25 Hz\naccelerometer sample rate: 50 Hz\n"};
+    struct imported *in = *state;
+    for (size_t i = 0; i < sizeof headers / sizeof headers[0]; i++) {
+        char header[160];
+        struct variant v = {.header = header, .row = "$X,$Y,$Z"};
+        snprintf(header, sizeof header, "%sax,ay,az\n", headers[i]);
+        read_variant(in, &v);
+        support_refused(in, BP_ERR_COLUMNS, 0, 0, "--rate");
+    }
+    struct variant timed = {.header = "Sampling rate: 100 Hz\nt,ax,ay,az\n", .row = "$T,$X,$Y,$Z"};
+    check_variant(in, &timed);
+    assert_null(support_finding(&in->trace, "rate-told"));
+}
+
 /* Nine decimals of a day are 86 us. */
 static void import_reads_the_serial_dates_of_a_spreadsheet(void **state)
 {
@@ -637,6 +693,8 @@ int main(void)
         FRESH(import_reads_numbers_and_rows_however_they_are_written),
         FRESH(import_reads_json_in_the_shapes_phones_share),
         FRESH(import_tells_what_it_did_not_read),
+        FRESH(import_takes_the_rate_that_the_lines_above_the_rows_tell),
+        FRESH(import_takes_no_rate_that_is_not_told),
         FRESH(import_takes_rows_apart_that_say_whose_they_are),
         FRESH(import_takes_labels_for_labels),
         FRESH(import_passes_thousands_of_lines_before_the_header),
