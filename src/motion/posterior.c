@@ -112,19 +112,30 @@ static void put_pieces(const struct bp_posterior *p, const struct bp_track *abou
     }
 }
 
+static double height_over_bar(const struct bp_posterior *p, const double lever[3], size_t i)
+{
+    double *const *up = p->motion->up;
+    return lever[0] * up[0][i] + lever[1] * up[1][i] + lever[2] * up[2][i];
+}
+
 /* The chip rides at r off the bar's axis and is r·up higher than it: the bar itself moved by so much less. */
 static void take_lever(const struct bp_posterior *p, struct bp_spell stretch, const double lever[3],
                        struct bp_track *draw)
 {
-    double *const *up = p->motion->up;
     const double *t = draw->time_s;
     size_t before = stretch.first > 0 ? stretch.first - 1 : 0;
-    double under = lever[0] * up[0][before] + lever[1] * up[1][before] + lever[2] * up[2][before];
-    for (size_t i = stretch.first; i <= stretch.last; i++) {
-        double above = lever[0] * up[0][i] + lever[1] * up[1][i] + lever[2] * up[2][i];
-        draw->height_m[i] -= above;
-        draw->speed_m_s[i] -= i > 0 ? (above - under) / (t[i] - t[i - 1]) : 0;
-        under = above;
+    double above = height_over_bar(p, lever, before), speed = 0;
+    for (size_t i = before; i <= stretch.last; i++) {
+        size_t next = i + 1 < draw->count ? i + 1 : i;
+        double then = height_over_bar(p, lever, next);
+        double soon = next > i ? (then - above) / (t[next] - t[i]) : 0;
+        if (i >= stretch.first) {
+            draw->height_m[i] -= above;
+            draw->speed_m_s[i] -= speed;
+            draw->accel_m_s2[i] -= next > i ? (soon - speed) / (t[next] - t[i]) : 0;
+        }
+        above = then;
+        speed = soon;
     }
 }
 

@@ -241,7 +241,7 @@ static enum bp_code analyse(struct work *w, struct bp_summary *summary)
     if (code == BP_OK) {
         code = bp_sideways_make(&w->motion, &w->check.clock, w->arena, &w->sideways, w->error);
         w->slip = bp_slip_find(&w->motion, &w->reps);
-        w->sideways.slipped = w->slip.turned_deg > 0;
+        w->sideways.slip = w->slip;
     }
     if (code == BP_OK) {
         code = measure(w, summary);

@@ -160,18 +160,20 @@ static void spread_gains(double gain[BP_DRAWS])
 
 /* What smoothing took out was mostly clatter, but a sharp turn of speed was rounded with it, and a sensor
  * that averages over up to a sample to either side has rounded it before: to second order by w²/6 of the
- * speed's second difference, w in samples. How much of either was the bar's own is not known. Of what is
- * quicker than a drive and was left in, some is clatter too, as like to have raised the speed as to have
- * lowered it. */
+ * second difference of speed or acceleration, w in samples. How much of either was the bar's own is not
+ * known. Of what is quicker than a drive and was left in, some is clatter too, as like to have raised the
+ * speed as to have lowered it. */
 static void add_rounding(struct work *w, struct bp_random *random)
 {
     double share = 0.5 + SHARE_SD * bp_random_normal(random), left = SHARE_SD * bp_random_normal(random);
     double turn = (0.5 + SHARE_SD * bp_random_normal(random)) / 6;
     const double *rough = w->measure.rough->speed_m_s, *v = w->about->speed_m_s, *calm = w->measure.calm_m_s;
+    const double *a = w->loads.calm_m_s2;
     size_t last = w->stretch.last < w->about->count - 1 ? w->stretch.last : w->about->count - 2;
     for (size_t i = w->stretch.first > 0 ? w->stretch.first : 1; i <= last; i++) {
         w->track.speed_m_s[i] +=
             share * (rough[i] - v[i]) + left * (v[i] - calm[i]) - turn * (v[i - 1] - 2 * v[i] + v[i + 1]);
+        w->track.accel_m_s2[i] -= turn * (a[i - 1] - 2 * a[i] + a[i + 1]);
     }
 }
 

@@ -108,9 +108,9 @@ static void rack_finding(const struct bp_motion *motion, const struct bp_reps *r
 /* After the set the phone may lie otherwise than before. */
 static void slip_finding(const struct bp_slip *slip, struct bp_findings *findings)
 {
-    if (slip->turned_deg > 0) {
+    if (slip->slipped) {
         char degrees[40];
-        bp_number_write(slip->turned_deg, 1, degrees, sizeof degrees);
+        bp_number_write(fabs(slip->turned_rad) / BP_DEGREE, 1, degrees, sizeof degrees);
         bp_findings_add(
             findings, "slipped", BP_RESERVATION, slip->at_s,
             "after the set the phone lies %s degrees otherwise along the bar than before: it may have "

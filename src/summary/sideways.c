@@ -98,8 +98,8 @@ enum bp_code bp_sideways_make(const struct bp_motion *motion, const struct bp_cl
 
 void bp_sideways_rest(struct bp_sideways *sideways)
 {
-    sideways->now =
-        (struct bp_sideways_state){.gain = 1, .clatter_gain = 1, .leak_rms_rad = sideways->prior->tilt_rad};
+    sideways->now = (struct bp_sideways_state){
+        .gain = 1, .clatter_gain = 1, .leak_rms_rad = sideways->prior->tilt_rad, .slip_part = 1};
     for (size_t j = 0; j < sideways->shape_count; j++) {
         sideways->now.share[j] = sideways->sd[j] * sideways->best[j];
     }
@@ -146,6 +146,7 @@ void bp_sideways_draw(struct bp_sideways *sideways, struct bp_random *random)
     now->leak_rms_rad = prior->tilt_rad * exp(log(prior->tilt_factor) * bp_random_normal(random));
     now->leaks = true;
     now->leak_shift = (size_t)(bp_random_next(random) % sideways->bands.count);
+    now->slip_part = bp_random_between(random, 0, 1);
 }
 
 /* Mean square of x. */

@@ -15,6 +15,7 @@
 #include "barplumb/random.h"
 #include "barplumb/shake.h"
 #include "summary/sideways_prior.h"
+#include "summary/slip.h"
 
 /* What may have got into the movement along the bar. */
 enum bp_shape {
@@ -45,6 +46,7 @@ struct bp_sideways_state {
     double hiss, hiss_phase; /* how much more of the sensor's noise there is than was told, in its sd */
     bool leaks;              /* a plausible tilt is put in place of the one taken out */
     size_t leak_shift;       /* where in the leak record it begins */
+    double slip_part;        /* of the time between the rests until the phone turned as they show */
 };
 
 /* What the sensor itself puts into the clatter band. */
@@ -74,7 +76,7 @@ struct bp_sideways {
     double rest_tilt_rad, rest_roll_rad; /* how the bar lay at rest */
     double rest_to_s, rest_from_s;   /* rest before the set and after: between them the attitude walks; after
                                         the second, which may be the first, it walks away */
-    bool slipped;                    /* the phone slipped: what the bar tilts by is not known */
+    struct bp_slip slip;             /* where the phone slipped, what the bar tilts by is not known */
     bool axis_seen;                  /* the log shows the bar's direction better than it is assumed */
     double axis_part, axis_rest_rad; /* of FORE's share: which part is the direction's, and its sd then */
     double sd[BP_SHAPES];            /* of the shares, from the prior */

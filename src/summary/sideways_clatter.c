@@ -36,8 +36,29 @@ static double power_at_rest(const struct bp_sideways *s, double *count)
     return *count > 0 ? sum / *count : 0;
 }
 
-/* Readings that are rounded to a coarse step stand still at rest; on the move rounding is a noise of its own,
- * of up to step^2/12, as it is quick or slow. */
+/* Of the readings on the bar, rests left out, the part that differ from the one before. */
+static double changing_part(const struct bp_motion *motion)
+{
+    const struct bp_trace *trace = motion->trace;
+    double changed = 0, count = 0;
+    size_t rest = 0;
+    for (size_t i = motion->on_bar.first + 1; i <= motion->on_bar.last; i++) {
+        while (rest < motion->still.count && motion->still.list[rest].last < i) {
+            rest++;
+        }
+        if (rest < motion->still.count && motion->still.list[rest].first <= i) {
+            continue;
+        }
+        for (int a = 0; a < AXES; a++) {
+            changed += trace->force[a][i] != trace->force[a][i - 1];
+        }
+        count += AXES;
+    }
+    return count > 0 ? changed / count : 0;
+}
+
+/* Readings that are rounded to a coarse step stand still at rest; on the move rounding is a noise of its own:
+ * white, of step^2/12, from reading to reading that is another, and nothing while they stay the same. */
 void bp_sideways_hiss(struct bp_sideways *sideways)
 {
     const struct bp_noise *noise = &sideways->motion->noise;
@@ -53,7 +74,7 @@ void bp_sideways_hiss(struct bp_sideways *sideways)
         samples = 1 / (sideways->prior->hiss_alone * sideways->prior->hiss_alone);
     }
     double rounded = fmax(AXES * grid * grid / 12 * hiss->share, rest);
-    hiss->power = 0.5 * (rest + rounded);
+    hiss->power = rest + changing_part(sideways->motion) * (rounded - rest);
     hiss->sd = hypot(rest * sqrt(2 / (AXES * hiss->share * samples)), (rounded - rest) / sqrt(12));
 }
 

@@ -52,20 +52,29 @@ static double walked_rad(const struct bp_sideways *s, double t)
     return sqrt(2 * length) * sum;
 }
 
+/* How much of what the phone lies otherwise after the set it did by time t. Too little to be called a slip,
+ * it may be one, at any moment, or readings rounded one way before the set and the other way after it. */
+static double turned_rad(const struct bp_sideways *s, double t)
+{
+    const struct bp_slip *slip = &s->slip;
+    return t - slip->from_s > s->now.slip_part * (slip->at_s - slip->from_s) ? slip->turned_rad : 0;
+}
+
 double bp_sideways_tilt_deg(const struct bp_sideways *sideways, size_t first, size_t last)
 {
     const struct bp_motion *motion = sideways->motion;
     /* About an axis that was only assumed, or that the log shows no better, roll would be called tilt. */
-    if (!sideways->known || !sideways->roll_rad || !sideways->axis_seen || sideways->slipped ||
+    if (!sideways->known || !sideways->roll_rad || !sideways->axis_seen || sideways->slip.slipped ||
         first > last) {
         return (double)NAN;
     }
     const struct bp_sideways_state *now = &sideways->now;
     double direction = sideways->axis_part * now->share[BP_SHAPE_FORE] + now->fore_axis_rad;
     double rolled = direction + now->turn_cross, largest = 0;
-    double walked = walked_rad(sideways, motion->trace->time_s[first + (last - first) / 2]);
+    double middle_s = motion->trace->time_s[first + (last - first) / 2];
+    double off = walked_rad(sideways, middle_s) + turned_rad(sideways, middle_s);
     for (size_t i = first; i <= last; i++) {
-        double tilt = motion->tilt_rad[i] - sideways->rest_tilt_rad - walked;
+        double tilt = motion->tilt_rad[i] - sideways->rest_tilt_rad - off;
         double roll = sideways->roll_rad[i] - sideways->rest_roll_rad;
         largest = fmax(largest, fabs(tilt - rolled * roll));
     }

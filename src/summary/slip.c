@@ -46,9 +46,11 @@ struct bp_slip bp_slip_find(const struct bp_motion *motion, const struct bp_reps
     double was[3], is[3];
     if (!motion->along.known || before == SIZE_MAX || after == SIZE_MAX ||
         !rest_up(motion, still->list[before], was) || !rest_up(motion, still->list[after], is)) {
-        return (struct bp_slip){0, 0};
+        return (struct bp_slip){.slipped = false};
     }
-    double turned_deg = fabs(lean(motion, is) - lean(motion, was)) / BP_DEGREE;
-    return (struct bp_slip){turned_deg > SLIP_DEG ? turned_deg : 0,
-                            motion->trace->time_s[still->list[after].first]};
+    double turned = lean(motion, is) - lean(motion, was);
+    return (struct bp_slip){.slipped = fabs(turned) > SLIP_DEG * BP_DEGREE,
+                            .turned_rad = turned,
+                            .from_s = motion->trace->time_s[still->list[before].last],
+                            .at_s = motion->trace->time_s[still->list[after].first]};
 }

@@ -270,7 +270,7 @@ static void drawn_lever_moves_with_the_roll(void **state)
 {
     (void)state;
     const double roll = 0.5;
-    double rise = 0;
+    double rise = 0, square = 0;
     struct bp_random random;
     d.prior.force_noise_floor = 1e-9;
     d.prior.lever_m = 0.02;
@@ -286,7 +286,12 @@ static void drawn_lever_moves_with_the_roll(void **state)
         rise += pow(d.drawn[0][COUNT - 1] - d.drawn[0][0], 2) / DRAWS;
         double slope = (d.drawn[0][101] - d.drawn[0][100]) * RATE_HZ;
         assert_true(fabs(slope - d.drawn[1][101]) < 1e-6);
+        double bend = (d.drawn[1][102] - d.drawn[1][101]) * RATE_HZ;
+        assert_true(fabs(bend - d.drawn[2][101]) < 2e-5);
+        square += bend * bend / DRAWS;
     }
+    /* An even turn of ω is an acceleration of r ω² toward the axis. */
+    hold_sd(sqrt(square), 0.02 * pow(roll / LENGTH_S, 2), LENGTH_S);
     hold_sd(sqrt(rise), 2 * 0.02 * sin(roll / 2), LENGTH_S);
 }
 

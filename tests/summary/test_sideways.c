@@ -334,6 +334,54 @@ static void tilt_is_told_against_the_rest_before_the_set(void **state)
     assert_true(isnan(bp_sideways_tilt_deg(&sideways, 700, 600)));
 }
 
+/* A phone that lies a degree otherwise after the set did so at any moment between the rests, or bit by bit.
+ */
+static void turn_between_the_rests_may_come_before_the_rep_or_after_it(void **state)
+{
+    enum { MANY = 20 * DRAWS };
+    struct logged *l = *state;
+    struct bp_sideways sideways;
+    struct bp_sideways_prior sure = {.tilt_factor = 1, .tilt_low_hz = 0.5, .tilt_high_hz = 3};
+    const double middle_s = 650 / RATE_HZ, five_sigma = 5 * 0.5 / sqrt(MANY);
+    make_log(l, 3, true, &NONE);
+    for (size_t i = 0; i < COUNT; i++) {
+        l->tilt[i] = (i < 300 ? 1 : 3) * BP_DEGREE;
+    }
+    make_sideways(l, &sure, &sideways);
+    sideways.slip = (struct bp_slip){.turned_rad = BP_DEGREE, .from_s = 2.5, .at_s = 32.5};
+    assert_true(fabs(bp_sideways_tilt_deg(&sideways, 600, 700) - 2) < 1e-9);
+    double before = 0;
+    for (int d = 0; d < MANY; d++) {
+        bp_sideways_draw(&sideways, &l->random);
+        double tilt = bp_sideways_tilt_deg(&sideways, 600, 700);
+        assert_true(fabs(tilt - 2) < 1e-9 || fabs(tilt - 1) < 1e-9);
+        before += tilt < 1.5;
+    }
+    assert_true(fabs(before / MANY - (middle_s - 2.5) / 30) < five_sigma);
+    sideways.slip.slipped = true;
+    assert_true(isnan(bp_sideways_tilt_deg(&sideways, 600, 700)));
+}
+
+/* Of a uniform error of one step the variance is step^2/12 (JCGM 100:2008, F.2.2.1). */
+static void rounding_is_noise_only_where_readings_change(void **state)
+{
+    struct logged *l = *state;
+    struct bp_sideways sideways;
+    const double grid = 0.1;
+    make_log(l, 1, true, &NONE);
+    l->trace.force_grid = grid;
+    make_sideways(l, &bp_sideways_prior_defaults, &sideways);
+    double all = 3 * grid * grid / 12 * sideways.hiss.share;
+    assert_true(sideways.hiss.power < all && sideways.hiss.power > 0.98 * all); /* waves begin at 3 s */
+    for (size_t i = 0; i < COUNT; i++) { /* after the rest every other reading is the one before */
+        for (int a = 0; a < 3; a++) {
+            l->force[a][i] = i > l->rest.last && i / 2 % 2 == 0 ? grid : 0;
+        }
+    }
+    make_sideways(l, &bp_sideways_prior_defaults, &sideways);
+    assert_true(fabs(sideways.hiss.power - 0.5 * all) < 0.01 * all);
+}
+
 static double spread_of_draws(struct logged *l, struct bp_sideways *sideways)
 {
     double value = bp_sideways_rms(sideways, FROM_S, TO_S), square = 0;
@@ -444,6 +492,8 @@ int main(void)
         WITH_LOG(uneven_samples_keep_the_power_of_a_ring),
         WITH_LOG(direction_the_log_shows_no_better_than_assumed_gives_no_tilt),
         WITH_LOG(tilt_is_told_against_the_rest_before_the_set),
+        WITH_LOG(turn_between_the_rests_may_come_before_the_rep_or_after_it),
+        WITH_LOG(rounding_is_noise_only_where_readings_change),
         WITH_LOG(gap_in_the_stretch_widens_its_interval),
         WITH_LOG(phone_that_may_lie_across_the_bar_says_so),
         WITH_LOG(nothing_is_known_at_too_low_a_rate_or_outside_the_log),
