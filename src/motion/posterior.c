@@ -154,9 +154,6 @@ static struct whole draw_whole(const struct bp_posterior *p, double gain, struct
     for (int a = 0; a < 3; a++) {
         whole.lever[a] = p->prior->lever_m * bp_random_normal(random);
     }
-    if (p->motion->swing_m_s2) { /* roll that goes with the height lifts the chip like an error of gain */
-        whole.scale += whole.lever[0] * p->prior->roll_rad_m * bp_random_normal(random);
-    }
     return whole;
 }
 

@@ -26,7 +26,6 @@ const struct bp_prior bp_prior_defaults = {
     .clip_accel_m_s2 = 10.0,
     .force_scale = 0.0075,
     .lever_m = 0.02,
-    .roll_rad_m = 0.25,
     .first_rack_m = 0.1,
     .even_sway_m_s = 0.03,
     .even_gate = 3,

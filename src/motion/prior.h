@@ -42,10 +42,8 @@ struct bp_prior {
     double clip_accel_m_s2;  /* unknown acceleration above a clipped reading */
     double force_scale; /* sd of the accelerometer's gain: phone parts 0.5-1 % (data sheets, from memory);
                            Android CDD 7.3.9 grants 0.5 % of nonlinearity alone */
-    double lever_m;    /* sd, each axis, of the chip's place off the bar's axis: the bar's radius of 14 mm and
-                          half a phone's thickness out, up to half its width sideways */
-    double roll_rad_m; /* sd; without a gyroscope: how far a bar rolls with its height, unseen under the
-                          swing: 7 degrees over half a metre. Common practice, no source */
+    double lever_m; /* sd, each axis, of the chip's place off the bar's axis: the bar's radius of 14 mm and
+                       half a phone's thickness out, up to half its width sideways */
     /* knowledge of the lift */
     double first_rack_m;    /* first pass: sd of the height of the first and the last long still spell */
     double even_sway_m_s;   /* sd of speed where it is even: the sway of a bar that is held */

@@ -54,7 +54,7 @@ static int setup(void **state)
         d.motion.up[a] = d.up[a];
     }
     d.prior = bp_prior_defaults;
-    d.prior.force_bias_m_s2 = d.prior.force_scale = d.prior.lever_m = d.prior.roll_rad_m = 0;
+    d.prior.force_bias_m_s2 = d.prior.force_scale = d.prior.lever_m = 0;
     d.prior.force_bias_walk = 1e-7; /* 0 would leave a covariance that cannot be inverted */
     d.prior.swing_share_sd = 0;
     d.prior.start_speed_m_s = 1e-7;
@@ -295,33 +295,6 @@ static void drawn_lever_moves_with_the_roll(void **state)
     hold_sd(sqrt(rise), 2 * 0.02 * sin(roll / 2), LENGTH_S);
 }
 
-/* Without a gyroscope a roll of ρ rad a metre makes a chip of place r ride higher by r ρ of the height: two
- * normals, so that the sd of their product is the product of theirs, and its fourth moment 9 times its
- * variance squared. */
-static void drawn_roll_that_is_not_seen_is_an_error_of_gain(void **state)
-{
-    (void)state;
-    const double five_sigma = 5 * 0.0223606797749979; /* 5 sqrt(9 - 1) / (2 sqrt(DRAWS)) */
-    double square = 0;
-    struct bp_random random;
-    d.trace.gyroscope = false;
-    d.motion.swing_m_s2 = d.nothing;
-    d.prior.force_noise_no_gyro = 1e-9;
-    d.prior.swing_share = 1; /* none of the swing is roll */
-    d.prior.lever_m = 0.02;
-    d.prior.roll_rad_m = 0.25;
-    for (size_t i = 0; i < COUNT; i++) {
-        d.height[i] = 1;
-    }
-    prepare();
-    bp_random_init(&random, 5, 1);
-    for (int n = 0; n < DRAWS; n++) {
-        bp_track_draw(&d.about, (struct bp_spell){0, COUNT - 1}, bp_random_normal(&random), &random, &d.draw);
-        square += pow(d.drawn[0][COUNT - 1] - 1, 2) / DRAWS;
-    }
-    assert_true(fabs(sqrt(square) / (0.02 * 0.25) - 1) < five_sigma);
-}
-
 /* Birge 1932, Phys Rev 40:207-27: residuals twice their stated sd make every sd twice as large; here the
  * priors' weight w holds against it: (w + Σ) / (w + n). */
 static void residuals_scale_the_draws(void **state)
@@ -387,7 +360,6 @@ int main(void)
         cmocka_unit_test_setup_teardown(ripples_have_the_bridges_own_variance, setup, teardown),
         cmocka_unit_test_setup_teardown(drawn_lever_leaves_sideways_pushes_out, setup, teardown),
         cmocka_unit_test_setup_teardown(drawn_lever_moves_with_the_roll, setup, teardown),
-        cmocka_unit_test_setup_teardown(drawn_roll_that_is_not_seen_is_an_error_of_gain, setup, teardown),
         cmocka_unit_test_setup_teardown(residuals_scale_the_draws, setup, teardown),
         cmocka_unit_test_setup_teardown(same_seed_draws_the_same_path, setup, teardown),
         cmocka_unit_test_setup_teardown(draws_report_memory_that_is_out, setup, teardown),
