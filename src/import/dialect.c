@@ -219,8 +219,7 @@ static bool header_in_remark(struct sniffer *s, const struct line *l, struct bp_
     return true;
 }
 
-/* The remark just taken for the header holds units alone, and the one above it is a header: "#t,ax,ay,az"
- * over
+/* The remark just taken for the header holds units alone, and the one above it is a header: "#t,ax,ay,az",
  * "#s,g,g,g". */
 static void take_units_in_remark(struct sniffer *s, size_t at, struct bp_dialect *d)
 {

@@ -28,7 +28,7 @@ struct series {
     json_t *at;    /* borrowed */
     json_t *names; /* of the cells of each record, where they stand apart; borrowed, NULL: they do not */
     size_t rows;
-    bool records;
+    bool records; /* false: columns */
 };
 
 struct converter {
@@ -403,13 +403,13 @@ static void visit_record(struct converter *c, const struct series *s, size_t i)
         return;
     }
     json_t *record = s->records ? list_get(s->at, i) : NULL;
-    c->heads = c->heads || record == NULL || s->names != NULL || json_is_object(record);
-    if (s->names != NULL) {
-        put_named_row(c, s->names, record);
-    } else if (record != NULL) {
-        put_value(c, "", record, 0);
-    } else {
+    c->heads = c->heads || !s->records || s->names != NULL || json_is_object(record);
+    if (!s->records) {
         put_columns_row(c, "", s->at, i, s->rows, 0);
+    } else if (s->names != NULL) {
+        put_named_row(c, s->names, record);
+    } else if (record != NULL) { /* of numbered entries one may be missing */
+        put_value(c, "", record, 0);
     }
     end_record(c, s->path);
 }

@@ -367,9 +367,13 @@ static void lists_whose_entries_are_numbered_are_read(void **state)
                                            {"\"ay\":{", "\"$I\":$Y", "},"},
                                            {"\"az\":{", "\"$I\":$Z", "}}"}};
     static const struct shape records[] = {{"{", "\"$I\":{\"t\":$T,\"ax\":$X,\"ay\":$Y,\"az\":$Z}", "}"}};
+    static const struct shape and_a_name[] = {
+        {"{", "\"$I\":{\"t\":$T,\"ax\":$X,\"ay\":$Y,\"az\":$Z}", ",\"set\":{\"of\":\"one\"}}"}};
     read_shapes(in, columns, 4);
     assert_the_motion(in);
     read_shapes(in, records, 1);
+    assert_the_motion(in);
+    read_shapes(in, and_a_name, 1); /* counted with the entries, but not among them */
     assert_the_motion(in);
 }
 
