@@ -7,6 +7,7 @@
 
 #include "base/spare.h"
 #include "import/dialect.h"
+#include "import/words.h"
 
 #include <errno.h>
 #include <jansson.h>
@@ -331,6 +332,22 @@ static json_t *rows_of(json_t *value, size_t cells)
     return NULL;
 }
 
+/* A column of that many times: then the rows beside it are a column too, and no table of their own. */
+static bool has_times(json_t *value, size_t rows)
+{
+    const char *name;
+    json_t *member;
+    struct bp_heading heading;
+    json_object_foreach(value, name, member)
+    {
+        bp_import_read_heading(name, strlen(name), &heading);
+        if (heading.kind == BP_KIND_TIME && is_column(member) && has_rows(member, rows)) {
+            return true;
+        }
+    }
+    return false;
+}
+
 /* {"columns": ["t", "ax", …], "data": [[…], …]}: takes the rows and their names. */
 static bool take_named_rows(struct converter *c, const char *path, json_t *value)
 {
@@ -339,7 +356,7 @@ static bool take_named_rows(struct converter *c, const char *path, json_t *value
     json_object_foreach(value, name, member)
     {
         json_t *rows = are_names(member) ? rows_of(value, json_array_size(member)) : NULL;
-        if (rows != NULL) {
+        if (rows != NULL && !has_times(value, json_array_size(rows))) {
             add_series(c, path, rows, member);
             return true;
         }

@@ -352,7 +352,11 @@ static void columns_of_several_numbers_an_entry_are_read(void **state)
     static const struct shape lists[] = {{"{\"t\":[", "$T", "],"}, {"\"acc\":[", "[$X,$Y,$Z]", "]}"}};
     static const struct shape objects[] = {{"{\"t\":[", "$T", "],"},
                                            {"\"acc\":[", "{\"x\":$X,\"y\":$Y,\"z\":$Z}", "]}"}};
+    static const struct shape said[] = {{"{\"axes\":[\"x\",\"y\",\"z\"],\"t\":[", "$T", "],"},
+                                        {"\"acc\":[", "[$X,$Y,$Z]", "]}"}};
     read_shapes(in, lists, 2);
+    assert_the_motion(in);
+    read_shapes(in, said, 2); /* no names of a table's columns, since the times stand beside it */
     assert_the_motion(in);
     read_shapes(in, objects, 2);
     assert_the_motion(in);
