@@ -87,12 +87,10 @@ static double rate_of(double value, const char *unit, bool interval, bool needs_
 /* What stands behind a key: its unit, if it is there, marks, the number, or its unit here. 0: no rate. */
 static double read_value(const char *at, bool interval, bool needs_unit)
 {
-    char unit[UNIT_BYTES], behind[UNIT_BYTES];
+    char unit[UNIT_BYTES] = "", behind[UNIT_BYTES] = "";
     double value;
     take_letters(&at, unit);
-    if (strcmp(unit, "in") == 0) {
-        unit[0] = '\0';
-    }
+    const char *stated = strncmp(unit, "in", 2) == 0 ? unit + 2 : unit; /* "in ms" */
     size_t marks = strspn(at, ":=,;\t");
     size_t digits = strspn(at + marks, "0123456789.");
     struct bp_cell cell = {.at = at + marks, .count = digits};
@@ -101,7 +99,7 @@ static double read_value(const char *at, bool interval, bool needs_unit)
     }
     at += marks + digits;
     take_letters(&at, behind);
-    return rate_of(value, behind[0] != '\0' ? behind : unit, interval, needs_unit);
+    return rate_of(value, behind[0] != '\0' ? behind : stated, interval, needs_unit);
 }
 
 /* The rate a line tells; 0: none. */

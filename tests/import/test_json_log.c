@@ -134,6 +134,10 @@ static void lists_that_hold_no_readings_are_refused(void **state)
         {"{\"a\":{\"b\":{\"c\":{\"d\":{\"e\":{\"f\":{\"t\":[1,2],\"x\":[1,2]}}}}}}}", "no list of readings",
          BP_ERR_EMPTY},
         {"{\"a\":[{\"note\":\"x\"},{\"note\":\"y\"}]}", "", BP_ERR_FORMAT},
+        {"{\"a\":{\"0\":[1,2]},\"b\":{\"0\":1}}", "", BP_ERR_FORMAT},
+        {"{\"a\":[\"x\",\"y\"],\"b\":[[1,2,3],[4,5,6]]}", "", BP_ERR_FORMAT}, /* two names of three cells */
+        {"{\"a\":[\"x\",\"y\",1],\"b\":[[1,2,3]]}", "", BP_ERR_FORMAT},
+        {"{\"a\":[\"x\",\"y\"],\"b\":{\"c\":[[1,2],[3]]}}", "", BP_ERR_FORMAT},
         {"{\"a\":[true,false,true],\"b\":[null,null,null]}", "", BP_ERR_FORMAT},
     };
     struct imported *in = *state;

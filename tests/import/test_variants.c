@@ -618,6 +618,8 @@ static void import_takes_the_rate_that_the_lines_above_the_rows_tell(void **stat
         {.header = "Sample Rate (Hz),50\nax,ay,az\n", .row = "$X,$Y,$Z", .finding = "rate-told"},
         {.header = "@ Date: 2025-01-01 Sampling Rate:20ms\n\n", .row = "$X,$Y,$Z", .finding = "rate-told"},
         {.header = "Sample interval [ms]: 20\nax,ay,az\n", .row = "$X,$Y,$Z", .finding = "rate-told"},
+        {.header = "Sampling rate [hertz]: 50\nax,ay,az\n", .row = "$X,$Y,$Z", .finding = "rate-told"},
+        {.header = "sample interval in ms: 20\nax,ay,az\n", .row = "$X,$Y,$Z", .finding = "rate-told"},
         {.header = "% fs=50Hz\nax,ay,az\n", .row = "$X,$Y,$Z", .finding = "rate-told"},
         {.header = "samplingRate;50\nSample;ax;ay;az\n", .row = "$I;$X;$Y;$Z", .finding = "rate-told"},
         {.header = "accelerometer sampling rate: 50 Hz\ngyroscope sampling rate: 50.01 Hz\nax,ay,az\n",
@@ -626,6 +628,11 @@ static void import_takes_the_rate_that_the_lines_above_the_rows_tell(void **stat
     };
     CHECK_ALL(list);
 }
+
+/* Longer than a line is looked at. */
+#define A_LINE                                                                                               \
+    "#0123456789012345678901234567890123456789012345678901234567890123456789012345678901234567890123456789"
+#define LONG_REMARK A_LINE A_LINE A_LINE A_LINE A_LINE A_LINE
 
 /* What is no rate, might be another's, or one of several; and times in the rows say more. */
 static void import_takes_no_rate_that_is_not_told(void **state)
@@ -636,13 +643,18 @@ static void import_takes_no_rate_that_is_not_told(void **state)
                                           "sampling rate: fast\n",
                                           "sampling rate 1: 50 Hz\n",
                                           "sampling rate: 2 Hz\n",
+                                          "sampling rate: 5000 Hz\n",
+                                          "sampling rate: 50.0.0 Hz\n",
+                                          "sampling rate: 50 of things without a name\n",
+                                          "sample interval: 0 ms\n",
+                                          LONG_REMARK "sampling rate: 50 Hz\n",
                                           "sample interval: 50\n",
                                           "sample interval: 50 Hz\n",
                                           "sample interval: 20 kg\n",
                                           "gyroscope sample rate: 25 Hz\naccelerometer sample rate: 50 Hz\n"};
     struct imported *in = *state;
     for (size_t i = 0; i < sizeof headers / sizeof headers[0]; i++) {
-        char header[160];
+        char header[1024];
         struct variant v = {.header = header, .row = "$X,$Y,$Z"};
         snprintf(header, sizeof header, "%sax,ay,az\n", headers[i]);
         read_variant(in, &v);
