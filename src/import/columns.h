@@ -106,6 +106,11 @@ bool bp_import_runs(const struct bp_sample *sample, size_t c);
 /* True when column c counts the rows: whole numbers, each one more than the one before. */
 bool bp_import_counts_rows(const struct bp_sample *sample, size_t c);
 
+/* Rates between which one that is told, or follows from a unit that is not stated, is believed: slower logs
+ * hold no lift, faster ones are no phone's. The steps of s, ms, us and ns that fit do not overlap. */
+#define BP_RATE_LEAST_HZ 5.0
+#define BP_RATE_MOST_HZ 2000.0
+
 /* told_rate.c: the rate, Hz, that lines of text tell ("Sampling rate: 100 Hz", "# sample interval = 10 ms");
  * 0: none, or different ones. */
 double bp_import_told_rate(const char *text, size_t count, char line_end);

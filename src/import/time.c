@@ -6,10 +6,6 @@
 
 #include <math.h>
 
-/* Rates between which a unit that is not stated is looked for: slower logs hold no lift, faster ones are no
- * phone's. The steps of s, ms, us and ns that fit do not overlap. */
-#define RATE_LEAST_HZ 5.0
-#define RATE_MOST_HZ 2000.0
 /* A stated unit is believed further, but not beyond all sense. */
 #define STATED_STEP_MOST_S 2.0
 #define STATED_STEP_LEAST_S 1e-5
@@ -100,7 +96,7 @@ static const struct bp_unit *infer_unit(struct bp_importer *im, double first, do
     const struct bp_unit *unit = dated ? unit_by_factor(epoch) : NULL, *trial;
     for (size_t i = 0; unit == NULL && (trial = bp_import_unit_at(BP_KIND_TIME, i)) != NULL; i++) {
         double rate = 1.0 / (step * trial->factor);
-        if (rate >= RATE_LEAST_HZ && rate <= RATE_MOST_HZ) {
+        if (rate >= BP_RATE_LEAST_HZ && rate <= BP_RATE_MOST_HZ) {
             unit = trial;
         }
     }

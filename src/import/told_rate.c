@@ -8,9 +8,6 @@
 #include <math.h>
 #include <string.h>
 
-/* As for units that follow from the steps of time: slower is no log of a lift, faster no phone's. */
-#define RATE_LEAST_HZ 5.0
-#define RATE_MOST_HZ 2000.0
 #define SAME_RATE 1e-3 /* two tellings of one rate are rounded differently, at most by so much of it */
 enum { LINE_BYTES = 512, UNIT_BYTES = 16 };
 
@@ -113,7 +110,7 @@ static double read_line(const char *line, size_t count)
             continue;
         }
         double rate = read_value(found + strlen(keys[k].text), keys[k].interval, keys[k].needs_unit);
-        if (rate >= RATE_LEAST_HZ && rate <= RATE_MOST_HZ) {
+        if (rate >= BP_RATE_LEAST_HZ && rate <= BP_RATE_MOST_HZ) {
             return rate;
         }
     }

@@ -74,7 +74,8 @@ void bp_sideways_hiss(struct bp_sideways *sideways)
         samples = 1 / (sideways->prior->hiss_alone * sideways->prior->hiss_alone);
     }
     double rounded = fmax(AXES * grid * grid / 12 * hiss->share, rest);
-    hiss->power = rest + changing_part(sideways->motion) * (rounded - rest);
+    double changing = rounded > rest ? changing_part(sideways->motion) : 0; /* mostly the step is fine */
+    hiss->power = rest + changing * (rounded - rest);
     hiss->sd = hypot(rest * sqrt(2 / (AXES * hiss->share * samples)), (rounded - rest) / sqrt(12));
 }
 
