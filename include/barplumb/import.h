@@ -47,10 +47,10 @@ enum { BP_IMPORT_COLUMNS_MAX = 256 };
 extern BP_API const struct bp_import_settings bp_import_defaults;
 
 /* Reads the log at path into trace, of several recordings the first: a text log, a recording, a folder of one
- * text log a sensor, or a zip, tar or gzip archive of either kind of text ("-" is standard input: text or
- * archive). The trace's arrays live in arena. Errors: OPEN, READ, EMPTY, FORMAT, NUMBER, COLUMNS, UNITS,
- * TIME, LIMIT, MEMORY, ARGUMENT, each with file, line and column where there is one; trace is then unusable
- * (count 0). Thread-safe for different arenas. */
+ * text log a sensor, a zip, tar or gzip archive of either kind of text, or a workbook, .xlsx ("-" is standard
+ * input: text, archive or workbook). The trace's arrays live in arena. Errors: OPEN, READ, EMPTY, FORMAT,
+ * NUMBER, COLUMNS, UNITS, TIME, LIMIT, MEMORY, ARGUMENT, each with file, line and column where there is one;
+ * trace is then unusable (count 0). Thread-safe for different arenas. */
 BP_API enum bp_code bp_import_log(const char *path, const struct bp_import_settings *settings,
                                   struct bp_arena *arena, struct bp_trace *trace, struct bp_error *error);
 

@@ -7,6 +7,7 @@
 #include "import/archive.h"
 
 #include "base/spare.h"
+#include "import/workbook.h"
 
 #include <archive.h>
 #include <archive_entry.h>
@@ -26,6 +27,7 @@ struct layer {
     size_t count;
     size_t depth; /* 1: the outermost */
     bool gzip;    /* one stream without a name */
+    struct bp_workbook book;
 };
 
 static enum bp_code unpack_layer(struct layer *layer);
@@ -84,11 +86,10 @@ static const char *last_part(const char *name)
     return slash != NULL ? slash + 1 : name;
 }
 
-/* What a spreadsheet's file, which is a zip, has in it. */
-static bool is_spreadsheet_part(const char *name)
+/* What other spreadsheets' files, which are zips too, have in them. */
+static bool is_other_spreadsheet_part(const char *name)
 {
-    return strcmp(name, "xl/workbook.xml") == 0 || strcmp(name, "xl/workbook.bin") == 0 ||
-           strcmp(name, "content.xml") == 0;
+    return strcmp(name, "xl/workbook.bin") == 0 || strcmp(name, "content.xml") == 0;
 }
 
 /* Hidden files, the resource forks beside files from a Mac, and sensors that are not read are passed over. A
@@ -188,7 +189,7 @@ static enum bp_code keep(const struct layer *layer, const char *path, char *byte
     if (bp_import_container(bytes, count) != BP_CONTAINER_ARCHIVE) {
         return bp_import_add_member(m, path, bytes, count);
     }
-    struct layer inner = {m, path, bytes, count, layer->depth + 1, false};
+    struct layer inner = {m, path, bytes, count, layer->depth + 1, false, {.count = 0}};
     enum bp_code code = inner.depth <= m->depth_max ? unpack_layer(&inner) : refuse_depth(layer);
     free(bytes);
     return code;
@@ -218,8 +219,7 @@ static enum bp_code check_entry(const struct layer *layer, struct archive_entry 
     return BP_OK;
 }
 
-static enum bp_code take_entry(const struct layer *layer, struct archive *archive,
-                               struct archive_entry *entry)
+static enum bp_code take_entry(struct layer *layer, struct archive *archive, struct archive_entry *entry)
 {
     char path[PATH_BYTES], *bytes;
     size_t count;
@@ -227,12 +227,14 @@ static enum bp_code take_entry(const struct layer *layer, struct archive *archiv
     name = name != NULL ? name : archive_entry_pathname(entry);
     name = name != NULL ? name : "unnamed";
     enum bp_code code = check_entry(layer, entry, name);
-    if (code == BP_OK && is_spreadsheet_part(name)) {
-        return refuse(layer, BP_ERR_FORMAT, "so it is a spreadsheet: save its sheet as CSV and give that",
-                      name);
+    if (code == BP_OK && is_other_spreadsheet_part(name)) {
+        return refuse(
+            layer, BP_ERR_FORMAT,
+            "so it is a spreadsheet of a kind that is not read: save it as .xlsx, or its sheet as CSV", name);
     }
+    bool part = !layer->gzip && bp_import_is_workbook_part(name);
     if (code != BP_OK || archive_entry_filetype(entry) == AE_IFDIR ||
-        (!layer->gzip && !is_wanted(layer->members, name))) {
+        (!layer->gzip && !part && !is_wanted(layer->members, name))) {
         return code;
     }
     code = read_entry(layer, archive, &bytes, &count);
@@ -242,6 +244,9 @@ static enum bp_code take_entry(const struct layer *layer, struct archive *archiv
     if (layer->gzip && !fits_trailer(layer, bytes, count)) {
         free(bytes);
         return refuse_damaged(layer);
+    }
+    if (part) {
+        return bp_import_keep_part(&layer->book, layer->members->im, name, bytes, count);
     }
     size_t folder = strlen(layer->path), length = strlen(name);
     if (layer->gzip || folder + length + 2 > sizeof path) {
@@ -309,6 +314,8 @@ static enum bp_code unpack_layer(struct layer *layer)
         code = refuse_damaged(layer);
     }
     archive_read_free(archive);
+    code = code == BP_OK ? bp_import_add_workbook(layer->members, layer->path, &layer->book) : code;
+    bp_import_free_workbook(&layer->book);
     return code;
 }
 
@@ -316,7 +323,7 @@ static enum bp_code unpack_layer(struct layer *layer)
  * UTF-8 for as long as it takes. */
 enum bp_code bp_import_unpack(struct bp_members *m, const char *path, const char *bytes, size_t count)
 {
-    struct layer layer = {m, path, bytes, count, 1, false};
+    struct layer layer = {m, path, bytes, count, 1, false, {.count = 0}};
     locale_t utf8 = newlocale(LC_CTYPE_MASK, "C.UTF-8", (locale_t)0);
     locale_t before = utf8 != (locale_t)0 ? uselocale(utf8) : (locale_t)0;
     enum bp_code code = unpack_layer(&layer);

@@ -131,7 +131,7 @@ bool bp_import_may_be_text_name(const char *name)
 
 bool bp_import_is_archive_name(const char *name)
 {
-    static const char *const endings[] = {".gz", ".tgz", ".zip", ".tar"};
+    static const char *const endings[] = {".gz", ".tgz", ".zip", ".tar", ".xlsx"};
     return ends_in(name, endings, sizeof endings / sizeof endings[0]);
 }
 

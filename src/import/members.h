@@ -22,7 +22,8 @@ enum { BP_MEMBERS_MAX = 256, BP_FOLDER_BYTES = 128 };
 struct bp_members {
     struct bp_importer *im;
     const char *log_name;   /* the folder's or the archive's, for errors about all of it */
-    const char *kind;       /* "folder", "archive" */
+    const char *kind;       /* "folder", "archive", "workbook" */
+    bool sheets;            /* its files are a workbook's */
     struct bp_member *list; /* [BP_MEMBERS_MAX] */
     size_t count;
     bool attitude;                              /* there is a file of the phone's attitude */
@@ -48,7 +49,7 @@ bool bp_import_is_text_name(const char *name);
 /* …or, where no file has such a name: .json, .jsonl, .ndjson, .log, .asc, or none at all. */
 bool bp_import_may_be_text_name(const char *name);
 
-/* The ending of an archive that can be unpacked: .gz, .tgz, .zip, .tar in any case. */
+/* The ending of an archive that can be unpacked: .gz, .tgz, .zip, .tar, .xlsx in any case. */
 bool bp_import_is_archive_name(const char *name);
 
 /* A member's bytes, from memory or disk. Errors: OPEN. */

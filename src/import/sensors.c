@@ -63,6 +63,11 @@ static enum bp_code read_file(const struct bp_members *m, const struct bp_member
 
 enum { NAME_SHOWN = 80 };
 
+static const char *file_kind(const struct bp_members *m)
+{
+    return m->sheets ? "sheet" : "file";
+}
+
 struct chosen {
     struct bp_table *table;
     struct bp_part part;
@@ -287,7 +292,8 @@ static enum bp_code read_only_file(struct bp_members *m)
         struct bp_recognised *r = &im->shelf->list[i].trace->recognised;
         char container[sizeof r->container];
         memcpy(container, r->container, sizeof container);
-        snprintf(r->container, sizeof container, "%s: %.50s", m->kind, container);
+        snprintf(r->container, sizeof container, "%s: %.50s", m->kind,
+                 m->sheets ? m->list[0].name : container);
     }
     return code;
 }
@@ -303,8 +309,8 @@ static void note_others(struct bp_members *m, const struct bp_member *chosen)
     if (alike > 1) {
         bp_findings_add(
             m->im->findings, "more-recordings", BP_RESERVATION, (double)NAN,
-            "the %s holds %zu files of acceleration whose names say the same: only '%.60s' was read", m->kind,
-            alike, chosen->name);
+            "the %s holds %zu %ss of acceleration whose names say the same: only '%.60s' was read", m->kind,
+            alike, file_kind(m), chosen->name);
     }
 }
 
@@ -324,7 +330,8 @@ static enum bp_code choose(struct bp_members *m, enum bp_kind kind, struct chose
 static enum bp_code no_log(const struct bp_members *m)
 {
     return bp_import_fail(m->im, BP_ERR_FORMAT, 0, 0,
-                          "no file in the %s is an accelerometer's log by its name and content", m->kind);
+                          "no %s in the %s is an accelerometer's log by its name and content", file_kind(m),
+                          m->kind);
 }
 
 static enum bp_code read_folder(struct bp_members *m, struct bp_trace *trace)

@@ -255,7 +255,8 @@ static const struct magic {
      6, BP_CONTAINER_ARCHIVE},
     {"7z\xbc\xaf\x27\x1c", 6, BP_CONTAINER_ARCHIVE},
     {"\x28\xb5\x2f\xfd", 4, BP_CONTAINER_ARCHIVE}, /* zstd */
-    {"\xff\xfe\0\0", 4, BP_CONTAINER_BINARY},      /* UTF-32 */
+    {"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1", 8, BP_CONTAINER_COMPOUND},
+    {"\xff\xfe\0\0", 4, BP_CONTAINER_BINARY}, /* UTF-32 */
     {"\xff\xfe", 2, BP_CONTAINER_UTF16},
     {"\xfe\xff", 2, BP_CONTAINER_UTF16},
 };
@@ -331,6 +332,10 @@ enum bp_code bp_import_refuse_binary(struct bp_importer *im, const char *bytes, 
                               "a WAV, W64, RF64 or FLAC recording is read from a file only, not from a pipe");
     case BP_CONTAINER_ARCHIVE:
         return bp_import_fail(im, BP_ERR_FORMAT, 0, 0, "it is an archive, not a text log");
+    case BP_CONTAINER_COMPOUND:
+        return bp_import_fail(im, BP_ERR_FORMAT, 0, 0,
+                              "it is a spreadsheet of an old kind or one with a password: save it as .xlsx "
+                              "without one, or its sheet as CSV");
     case BP_CONTAINER_BINARY:
         return bp_import_fail(im, BP_ERR_FORMAT, 0, 0, "it is not text: a zero byte is in it");
     default:

@@ -55,6 +55,7 @@ enum bp_container {
     BP_CONTAINER_ARCHIVE, /* zip, gzip and their like */
     BP_CONTAINER_UTF16,
     BP_CONTAINER_JSON,
+    BP_CONTAINER_COMPOUND, /* .xls, and what is encrypted of its successors */
     BP_CONTAINER_BINARY
 };
 

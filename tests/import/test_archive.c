@@ -11,9 +11,8 @@
 #include <cmocka.h>
 
 #include "base/failing_alloc.h"
-#include "import/support.h"
+#include "import/packed.h"
 
-#include <archive.h>
 #include <archive_entry.h>
 #include <math.h>
 #include <stdio.h>
@@ -23,82 +22,12 @@
 #include <sys/wait.h>
 #include <unistd.h>
 
-enum { PACKED_MAX = 1 << 21 };
 #define FORCE_HEADER "time (s),ax (m/s^2),ay (m/s^2),az (m/s^2)\n"
 #define TURN_HEADER "time (s),gx (rad/s),gy (rad/s),gz (rad/s)\n"
 
-enum pack { ZIP, TAR, TAR_GZ, GZ, ZIP_ENCRYPTED, ZIP_STORED };
 /* The gyroscope begins a little earlier than the accelerometer. */
 #define FORCE_START 0.02
 #define TURN_START 0.007
-
-/* An archive in the making. */
-struct packed {
-    struct archive *writer;
-    char *bytes;
-    size_t count;
-    bool gzip_only;
-};
-
-static void pack_begin(struct packed *p, enum pack pack)
-{
-    p->bytes = malloc(PACKED_MAX);
-    p->writer = archive_write_new();
-    p->count = 0;
-    assert_non_null(p->bytes);
-    assert_non_null(p->writer);
-    if (pack == ZIP || pack == ZIP_ENCRYPTED || pack == ZIP_STORED) {
-        archive_write_set_format_zip(p->writer);
-    } else if (pack == GZ) {
-        archive_write_set_format_raw(p->writer);
-    } else {
-        archive_write_set_format_ustar(p->writer);
-    }
-    if (pack == TAR_GZ || pack == GZ) {
-        archive_write_add_filter_gzip(p->writer);
-    }
-    if (pack == ZIP_STORED) {
-        assert_int_equal(archive_write_set_options(p->writer, "zip:compression=store"), ARCHIVE_OK);
-    }
-    if (pack == ZIP_ENCRYPTED) {
-        assert_int_equal(archive_write_set_options(p->writer, "zip:encryption=traditional"), ARCHIVE_OK);
-        assert_int_equal(archive_write_set_passphrase(p->writer, "secret"), ARCHIVE_OK);
-    }
-    assert_int_equal(archive_write_open_memory(p->writer, p->bytes, PACKED_MAX, &p->count), ARCHIVE_OK);
-}
-
-/* mode: AE_IFREG and its like. link: of a symlink, NULL: none. */
-static void pack_entry(struct packed *p, const char *name, unsigned mode, const char *link, const char *text,
-                       size_t count)
-{
-    struct archive_entry *entry = archive_entry_new();
-    assert_non_null(entry);
-    archive_entry_set_pathname(entry, name);
-    archive_entry_set_filetype(entry, mode);
-    archive_entry_set_perm(entry, 0644);
-    archive_entry_set_size(entry, (int64_t)count);
-    if (mode == AE_IFLNK) {
-        archive_entry_set_symlink(entry, link);
-    } else if (link != NULL) {
-        archive_entry_set_hardlink(entry, link);
-    }
-    assert_int_equal(archive_write_header(p->writer, entry), ARCHIVE_OK);
-    if (count > 0) {
-        assert_int_equal(archive_write_data(p->writer, text, count), (la_ssize_t)count);
-    }
-    archive_entry_free(entry);
-}
-
-static void pack_file(struct packed *p, const char *name, const char *text, size_t count)
-{
-    pack_entry(p, name, AE_IFREG, NULL, text, count);
-}
-
-static void pack_end(struct packed *p)
-{
-    assert_int_equal(archive_write_close(p->writer), ARCHIVE_OK);
-    assert_int_equal(archive_write_free(p->writer), ARCHIVE_OK);
-}
 
 /* A sensor's rows at rate_hz from t0 on. */
 static void log_text(struct bp_text *text, const char *header, bool turn, double t0, double rate_hz,
@@ -139,24 +68,6 @@ static void pack_two_sensors(struct packed *p, enum pack pack, const char *folde
     snprintf(name, sizeof name, "%sGyroscope.csv", folder);
     pack_log(p, name, true, TURN_START, 80.0, 200);
     pack_end(p);
-}
-
-static enum bp_code read_packed(struct imported *in, struct packed *p)
-{
-    /* exactly as long as it is, so that a read past its end is caught */
-    char *exact = malloc(p->count > 0 ? p->count : 1);
-    assert_non_null(exact);
-    memcpy(exact, p->bytes, p->count);
-    enum bp_code code = support_bytes(in, exact, p->count);
-    free(exact);
-    return code;
-}
-
-static void refuse_packed(struct imported *in, struct packed *p, enum bp_code code, const char *part)
-{
-    read_packed(in, p);
-    support_refused(in, code, 0, 0, part);
-    free(p->bytes);
 }
 
 /* ---- read ---- */
@@ -626,19 +537,6 @@ static void import_never_reads_a_part_of_a_damaged_archive(void **state)
     }
 }
 
-static void import_knows_a_spreadsheet_by_what_is_packed_in_it(void **state)
-{
-    static const char *const parts[] = {"xl/workbook.xml", "xl/workbook.bin", "content.xml"};
-    struct imported *in = *state;
-    for (size_t i = 0; i < sizeof parts / sizeof parts[0]; i++) {
-        struct packed p;
-        pack_begin(&p, ZIP);
-        pack_file(&p, parts[i], "<x/>", 4);
-        pack_end(&p);
-        refuse_packed(in, &p, BP_ERR_FORMAT, "spreadsheet");
-    }
-}
-
 /* What a Mac packs beside the files, and hidden ones. */
 static void import_passes_over_resource_forks_and_hidden_files(void **state)
 {
@@ -694,7 +592,6 @@ int main(void)
         FRESH(import_holds_to_the_limits_of_archives),
         FRESH(import_unpacks_gzip_in_gzip_only_so_deep),
         FRESH(import_never_reads_a_part_of_a_damaged_archive),
-        FRESH(import_knows_a_spreadsheet_by_what_is_packed_in_it),
         FRESH(import_passes_over_resource_forks_and_hidden_files),
         FRESH(import_says_that_an_archive_without_a_log_has_none),
     };
