@@ -7,6 +7,7 @@
 
 #include "import/json_log.h"
 #include "import/rows.h"
+#include "import/worded.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -14,8 +15,9 @@
 #include <string.h>
 
 enum {
-    ROWS_FIRST = 4096,           /* where the log's size is not known */
-    PREAMBLE_BYTES_MAX = 1 << 24 /* past this much text without a row it is no log */
+    ROWS_FIRST = 4096,            /* where the log's size is not known */
+    PREAMBLE_BYTES_MAX = 1 << 24, /* past this much text without a row it is no log */
+    WORDED_BYTES_MAX = 1 << 26    /* of a log with words in its rows, which is held whole */
 };
 
 /* Rows in the rest of a log of known size, from the length of its first rows, and a little over. */
@@ -40,7 +42,8 @@ struct text {
     struct bp_source *source;
     char *buffer;
     size_t capacity, held;
-    bool last; /* nothing comes behind what is held */
+    bool last;   /* nothing comes behind what is held */
+    bool worded; /* no table as it stands, but one without the words in its rows */
 };
 
 /* The row that could not be read ends its recording, and not the log. Goes on in the same block. */
@@ -212,7 +215,8 @@ static enum bp_code sniff_blanks(struct bp_importer *im, struct text *text, size
 static enum bp_code sniff(struct bp_importer *im, struct text *text, size_t line, struct bp_dialect *dialect)
 {
     enum bp_code code = bp_import_sniff(im, text->buffer, text->held, text->last, line, dialect);
-    if ((code != BP_ERR_FORMAT && code != BP_ERR_EMPTY) || text->source->padded) {
+    if ((code != BP_ERR_FORMAT && code != BP_ERR_EMPTY) || text->source->padded ||
+        bp_import_is_worded(text->buffer, text->held, true)) {
         return code;
     }
     bp_error_clear(im->error);
@@ -233,7 +237,8 @@ static enum bp_code find_rows(struct bp_importer *im, struct text *text, size_t 
     char *buffer = text->buffer;
     for (;;) {
         enum bp_code code = sniff(im, text, line, dialect);
-        if ((code != BP_ERR_FORMAT && code != BP_ERR_EMPTY) || text->last || passed > PREAMBLE_BYTES_MAX) {
+        if ((code != BP_ERR_FORMAT && code != BP_ERR_EMPTY) || text->last || passed > PREAMBLE_BYTES_MAX ||
+            (passed == 0 && bp_import_is_worded(buffer, text->held, false))) {
             dialect->blanks = text->source->padded;
             return code;
         }
@@ -299,7 +304,10 @@ static enum bp_code read_table(struct bp_importer *im, struct text *text, size_t
     struct bp_row_reader *r = bp_arena_zero(&im->scratch, 1, sizeof *r);
     enum bp_code code = r == NULL ? bp_import_no_memory(im) : begin_table(im, text, line, hint, t);
     if (code != BP_OK) {
-        text->held = 0;
+        text->worded = line == 1 &&
+                       (code == BP_ERR_FORMAT || code == BP_ERR_EMPTY || code == BP_ERR_COLUMNS) &&
+                       bp_import_is_worded(text->buffer, text->held, false);
+        text->held = text->worded ? text->held : 0;
         return code;
     }
     r->im = im;
@@ -317,23 +325,74 @@ static enum bp_code read_table(struct bp_importer *im, struct text *text, size_t
     return code;
 }
 
+/* The whole log behind what is held. */
+static enum bp_code take_rest(struct bp_importer *im, struct text *text, struct bp_text *whole)
+{
+    enum bp_code code = BP_OK;
+    bp_text_put_bytes(whole, text->buffer, text->held);
+    for (size_t got = text->capacity; code == BP_OK && !text->last && got == text->capacity;) {
+        code = bp_import_read(im, text->source, text->buffer, text->capacity, &got);
+        bp_text_put_bytes(whole, text->buffer, got);
+        if (code == BP_OK && whole->length > WORDED_BYTES_MAX) {
+            code = bp_import_fail(im, BP_ERR_LIMIT, 0, 0,
+                                  "words stand in its rows, and of such a log at most %d MB are read",
+                                  WORDED_BYTES_MAX >> 20);
+        }
+    }
+    return code == BP_OK && whole->failed ? bp_import_no_memory(im) : code;
+}
+
+static enum bp_code read_lines(struct bp_importer *im, struct text *text, const struct bp_heading *hint,
+                               struct bp_rest *rest, struct bp_table *table);
+
+/* The log as a table without the words in its rows. */
+static enum bp_code read_worded(struct bp_importer *im, struct text *text, const struct bp_heading *hint,
+                                struct bp_table *table)
+{
+    struct bp_text whole, rows;
+    struct bp_rest rest = {.buffer = NULL};
+    struct bp_source source;
+    bp_error_clear(im->error);
+    bp_text_init(&whole);
+    enum bp_code code = take_rest(im, text, &whole);
+    if (code == BP_OK) {
+        code = bp_import_worded_text(im, whole.data, whole.length, &rows);
+        bp_import_open_bytes(rows.data, rows.length, &source);
+        struct text lines = {.source = &source, .capacity = text->capacity};
+        memset(table, 0, sizeof *table);
+        code = code == BP_OK ? read_lines(im, &lines, hint, &rest, table) : code;
+        snprintf(table->container, sizeof table->container, "text, with words in its rows");
+        bp_text_free(&rows);
+        free(rest.buffer);
+    }
+    bp_text_free(&whole);
+    return code;
+}
+
+/* Lines from the source's place on, or from where the recording before ended. */
+static enum bp_code read_lines(struct bp_importer *im, struct text *text, const struct bp_heading *hint,
+                               struct bp_rest *rest, struct bp_table *table)
+{
+    text->held = rest->held;
+    /* Not from an arena: this is the one large thing that is done with before the columns are worked on. */
+    rest->buffer = rest->buffer != NULL ? rest->buffer : calloc(1, text->capacity + BP_BLOCK_PADDING);
+    if (rest->buffer == NULL) {
+        return bp_import_no_memory(im);
+    }
+    text->buffer = rest->buffer;
+    enum bp_code code = read_table(im, text, rest->held > 0 ? rest->line : 1, hint, rest->follow, table);
+    rest->held = table->again_line > 0 ? text->held : 0;
+    rest->line = table->again_line;
+    return code;
+}
+
 /* A text of any kind but JSON. */
 static enum bp_code read_text(struct bp_importer *im, struct bp_source *source, const struct bp_heading *hint,
                               struct bp_rest *rest, struct bp_table *table)
 {
-    struct text text = {.source = source,
-                        .capacity = BP_BLOCK_BYTES + bp_import_line_limit(im->settings),
-                        .held = rest->held};
-    /* Not from an arena: this is the one large thing that is done with before the columns are worked on. */
-    rest->buffer = rest->buffer != NULL ? rest->buffer : calloc(1, text.capacity + BP_BLOCK_PADDING);
-    if (rest->buffer == NULL) {
-        return bp_import_no_memory(im);
-    }
-    text.buffer = rest->buffer;
-    enum bp_code code = read_table(im, &text, rest->held > 0 ? rest->line : 1, hint, rest->follow, table);
-    rest->held = table->again_line > 0 ? text.held : 0;
-    rest->line = table->again_line;
-    return code;
+    struct text text = {.source = source, .capacity = BP_BLOCK_BYTES + bp_import_line_limit(im->settings)};
+    enum bp_code code = read_lines(im, &text, hint, rest, table);
+    return text.worded ? read_worded(im, &text, hint, table) : code;
 }
 
 static enum bp_code read_json(struct bp_importer *im, struct bp_source *source, const struct bp_heading *hint,

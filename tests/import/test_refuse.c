@@ -89,7 +89,7 @@ static void import_refuses_text_that_is_no_log(void **state)
     support_text(in, "<html><body>12,13,14</body></html>\n");
     support_refused(in, BP_ERR_FORMAT, 0, 0, "web page");
     support_text(
-        in, "t=0.01;ax=1;ay=2;az=3\nt=0.02;ax=1;ay=2;az=3\nt=0.03;ax=1;ay=2;az=3\nt=0.04;ax=1;ay=2;az=3\n");
+        in, "t=0,01;ax=1;ay=2;az=3\nt=0,02;ax=1;ay=2;az=3\nt=0,03;ax=1;ay=2;az=3\nt=0,04;ax=1;ay=2;az=3\n");
     support_refused(in, BP_ERR_FORMAT, 0, 0, "no rows");
 }
 
