@@ -371,7 +371,7 @@ static void drop_count(const struct chooser *c, struct bp_layout *layout)
     struct bp_choice given;
     bool named =
         bp_import_find_choice(s->columns, "t", &given) || bp_import_unit_given(s, BP_KIND_TIME) != NULL;
-    bool unsaid = time >= 0 && (!c->header || c->headings[time].unit == NULL);
+    bool unsaid = time >= 0 && !layout->time_steps && (!c->header || c->headings[time].unit == NULL);
     if (unsaid && !named && bp_import_counts_rows(&c->sample, (size_t)time)) {
         layout->column[BP_ROLE_TIME] = -1;
         layout->rows_counted = c->header;
@@ -384,6 +384,10 @@ static void settle_time(const struct chooser *c, struct bp_layout *layout)
     if (layout->column[BP_ROLE_TIME] < 0) {
         size_t limit = c->header ? c->columns : first_used(layout, c->columns);
         layout->column[BP_ROLE_TIME] = bp_import_choose_time(headings, &c->sample, limit);
+        if (c->header && layout->column[BP_ROLE_TIME] < 0) {
+            layout->column[BP_ROLE_TIME] = bp_import_choose_steps(headings, &c->sample, limit);
+            layout->time_steps = layout->column[BP_ROLE_TIME] >= 0;
+        }
         if (c->header && layout->column[BP_ROLE_TIME] < 0 && c->im->settings->rate_hz == 0.0) {
             layout->column[BP_ROLE_TIME] = bp_import_guess_time(headings, &c->sample, limit);
             layout->time_assumed = layout->column[BP_ROLE_TIME] >= 0;
@@ -403,10 +407,11 @@ static void settle_time(const struct chooser *c, struct bp_layout *layout)
 }
 
 /* A log without times may tell its rate above the rows. Not where times stand that cannot be read: those
- * would say more. */
+ * would say more; nor where rows are of several sensors, each of which has that rate, or none. */
 static void take_told_rate(const struct chooser *c, const char *block, struct bp_layout *layout)
 {
-    if (layout->column[BP_ROLE_TIME] < 0 && layout->rate_hz == 0.0 && layout->unread_time < 0) {
+    if (layout->column[BP_ROLE_TIME] < 0 && layout->rate_hz == 0.0 && layout->unread_time < 0 &&
+        layout->selector.column < 0) {
         layout->rate_hz = bp_import_told_rate(block, c->dialect->data_at, c->dialect->line_end);
         layout->rate_told = layout->rate_hz > 0.0;
     }

@@ -53,6 +53,7 @@ struct bp_layout {
     int second_force;      /* where another acceleration begins that might as well have been read; -1: none */
     int unread_time;       /* a column headed as the time in which none can be read; -1: none */
     bool time_assumed;     /* no heading says that the time column is one */
+    bool time_steps;       /* it holds the time since the row before */
     bool rows_counted;     /* a column called time counts rows by ones, and no unit says what a row is */
     bool by_turns;         /* rows hold one sensor or the other: "NaN" for the rest is an empty cell */
     bool unnamed;          /* no header: the columns' order was assumed */
@@ -89,6 +90,10 @@ int bp_import_sign_given(const struct bp_import_settings *settings);
 
 /* timecol.c: which of the first columns is the time. headings NULL: no header. -1: none. */
 int bp_import_choose_time(const struct bp_heading *headings, const struct bp_sample *sample, size_t columns);
+
+/* A column headed as the time since the row before, which goes on in every row of the sample, but for the
+ * first. -1: none. */
+int bp_import_choose_steps(const struct bp_heading *headings, const struct bp_sample *sample, size_t columns);
 
 /* Where no heading is a time's: a column of times of day, or one that runs on and does not count rows, among
  * columns that are headed by nothing known and hold no axis. -1: none. */

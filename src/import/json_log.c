@@ -6,6 +6,7 @@
 #include "import/json_log.h"
 
 #include "base/spare.h"
+#include "import/columns.h"
 #include "import/dialect.h"
 #include "import/words.h"
 
@@ -282,10 +283,16 @@ static bool has_rows(const json_t *member, size_t rows)
     return list_size(member) == rows && rows > 1;
 }
 
+/* A column's name: a text, or what an object says it is called. NULL: neither. */
+static const char *name_of(const json_t *value)
+{
+    return json_string_value(json_is_object(value) ? json_object_get(value, "name") : value);
+}
+
 static bool are_names(const json_t *value)
 {
     for (size_t i = 0; i < json_array_size(value); i++) {
-        if (!json_is_string(json_array_get(value, i))) {
+        if (name_of(json_array_get(value, i)) == NULL) {
             return false;
         }
     }
@@ -405,11 +412,22 @@ static void put_columns_row(struct converter *c, const char *path, json_t *colum
     }
 }
 
+/* "accX (m/s2)", where the name's object tells a unit. Returns name where it tells none. */
+static const char *with_unit(const json_t *value, const char *name, char out[PATH_BYTES])
+{
+    const json_t *unit = json_object_get(value, "unit");
+    const char *text = json_string_value(unit != NULL ? unit : json_object_get(value, "units"));
+    int n = text != NULL ? snprintf(out, PATH_BYTES, "%s (%s)", name, text) : -1;
+    return n > 0 && n < PATH_BYTES ? out : name;
+}
+
 /* A record that is an array, under names that stand apart. */
 static void put_named_row(struct converter *c, const json_t *names, const json_t *record)
 {
+    char named[PATH_BYTES];
     for (size_t i = 0; i < json_array_size(names); i++) {
-        put_value(c, json_string_value(json_array_get(names, i)), json_array_get(record, i), 1);
+        const json_t *name = json_array_get(names, i);
+        put_value(c, with_unit(name, name_of(name), named), json_array_get(record, i), 1);
     }
 }
 
@@ -444,6 +462,26 @@ static void visit(struct converter *c)
     for (size_t i = 0; i < longest && c->code == BP_OK; i++) {
         for (size_t k = 0; k < c->series_count; k++) {
             visit_record(c, &c->series[k], i);
+        }
+    }
+}
+
+/* What stands beside the readings and may tell their rate ("sample_rate": 100, "interval_ms": 10), as remarks
+ * above the table. */
+static void write_rates(struct converter *c, json_t *value, int depth)
+{
+    const char *name;
+    json_t *member;
+    json_object_foreach(value, name, member)
+    {
+        if (json_is_object(member) && depth < DEPTH_MAX) {
+            write_rates(c, member, depth + 1);
+        } else if (json_is_number(member) && strlen(name) < PATH_BYTES) {
+            char line[PATH_BYTES + 40];
+            snprintf(line, sizeof line, "# %s: %.9g\n", name, json_number_value(member));
+            if (bp_import_told_rate(line, strlen(line), '\n') > 0.0) {
+                bp_text_put(c->out, line);
+            }
         }
     }
 }
@@ -496,6 +534,9 @@ enum bp_code bp_import_json_text(struct bp_importer *im, struct bp_source *sourc
     if (c->code == BP_OK) {
         visit(c);
         c->naming = false;
+    }
+    if (c->code == BP_OK) {
+        write_rates(c, c->whole, 0);
     }
     if (c->code == BP_OK && c->heads) {
         write_headings(c);

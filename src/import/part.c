@@ -129,6 +129,10 @@ static void note_layout(struct bp_importer *im, const struct bp_table *table)
         bp_findings_add(im->findings, "no-header", BP_RESERVATION, (double)NAN,
                         "there is no header; the columns are taken as x, y, z in this order");
     }
+    if (l->time_steps) {
+        bp_findings_add(im->findings, "time-summed", BP_NOTE, (double)NAN,
+                        "the log tells the time since the row before: times are the sum of the steps");
+    }
     if (l->time_assumed) {
         bp_findings_add(im->findings, "time-assumed", BP_RESERVATION, (double)NAN,
                         "no heading says which column is the time; column %d runs on like one",

@@ -214,6 +214,17 @@ static void finish(struct bp_importer *im, struct bp_table *t, double *time, str
     t->ordered = bp_import_turn_round(im, time, columns, width, t->rows);
 }
 
+/* A row without a step stays without a time, and is mended as such. */
+static void sum_steps(double *time, size_t rows)
+{
+    double sum = 0.0;
+    time[0] = 0.0;
+    for (size_t i = 1; i < rows; i++) {
+        sum += isfinite(time[i]) ? time[i] : 0.0;
+        time[i] = isfinite(time[i]) ? sum : time[i];
+    }
+}
+
 enum bp_code bp_import_settle_time(struct bp_importer *im, struct bp_table *table, struct bp_times *times)
 {
     double *time = table->column[BP_ROLE_TIME];
@@ -250,6 +261,9 @@ enum bp_code bp_import_settle_time(struct bp_importer *im, struct bp_table *tabl
         table->ordered = true;
         times->step_s = 1.0 / table->layout.rate_hz;
         return BP_OK;
+    }
+    if (table->layout.time_steps) {
+        sum_steps(time, table->rows);
     }
     enum bp_code code = mend_times(im, table, time);
     if (code == BP_OK) {

@@ -86,7 +86,9 @@ static int preference(const struct bp_heading *h, const struct bp_sample *s, siz
 
 static bool is_candidate(const struct bp_heading *headings, const struct bp_sample *s, size_t c)
 {
-    return headings != NULL ? headings[c].kind == BP_KIND_TIME : bp_import_runs(s, c) || s->stamp[c];
+    bool runs = bp_import_runs(s, c);
+    return headings != NULL ? headings[c].kind == BP_KIND_TIME && (!headings[c].steps || runs)
+                            : runs || s->stamp[c];
 }
 
 /* Whole numbers, some of them one apart: a count of rows or frames with holes in it. */
@@ -115,6 +117,20 @@ int bp_import_guess_time(const struct bp_heading *headings, const struct bp_samp
         found = plain && whole && better ? (int)c : found;
     }
     return found;
+}
+
+int bp_import_choose_steps(const struct bp_heading *headings, const struct bp_sample *sample, size_t columns)
+{
+    for (size_t c = 0; c < columns; c++) {
+        size_t least = 1, rising = 0; /* the first row may have no step */
+        for (size_t i = least; i < sample->rows; i++) {
+            rising += sample->value[i * sample->columns + c] > 0.0;
+        }
+        if (headings[c].steps && !sample->stamp[c] && rising > 0 && rising + least == sample->rows) {
+            return (int)c;
+        }
+    }
+    return -1;
 }
 
 int bp_import_choose_time(const struct bp_heading *headings, const struct bp_sample *sample, size_t columns)

@@ -30,6 +30,7 @@ static const struct {
     {"sampleinterval", true, true},
     {"samplingperiod", true, true},
     {"sampleperiod", true, true},
+    {"interval", true, true},
     {"abtastrate", false, false},
     {"frequency", false, true},
     {"rate", false, true},

@@ -121,7 +121,8 @@ enum {
     ELAPSED = BP_WORD_ELAPSED,
     DEMERIT = BP_WORD_DEMERIT,
     NEUTRAL = BP_WORD_NEUTRAL,
-    ATTITUDE = BP_WORD_ATTITUDE
+    ATTITUDE = BP_WORD_ATTITUDE,
+    STEPS = BP_WORD_STEPS
 };
 
 /* Words and phrases, separated by one space, lower case; a phrase stands before the words it is made of.
@@ -158,6 +159,14 @@ const struct bp_word bp_import_words[] = {
     {"g force", BP_KIND_FORCE, 0, "g"},
     {"g f", BP_KIND_FORCE, 0, "g"},
     {"time stamp", BP_KIND_TIME, 0, NULL},
+    {"delta time", BP_KIND_TIME, STEPS, NULL},
+    {"time delta", BP_KIND_TIME, STEPS, NULL},
+    {"delta t", BP_KIND_TIME, STEPS, NULL},
+    {"delta s", BP_KIND_TIME, STEPS, "s"},
+    {"delta ms", BP_KIND_TIME, STEPS, "ms"},
+    {"delta us", BP_KIND_TIME, STEPS, "us"},
+    {"time step", BP_KIND_TIME, STEPS, NULL},
+    {"dt", BP_KIND_TIME, STEPS, NULL},
     {"since start", BP_KIND_TIME, ELAPSED, NULL},
     {"since reboot", BP_KIND_TIME, ELAPSED, NULL},
     {"relative time", BP_KIND_TIME, ELAPSED, NULL},

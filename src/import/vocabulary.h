@@ -8,12 +8,13 @@
 #include "import/words.h"
 
 enum {
-    BP_WORD_LINEAR = 1,   /* gravity taken out */
-    BP_WORD_TOTAL = 2,    /* a length, where no axis is named */
-    BP_WORD_ELAPSED = 4,  /* time since the start */
-    BP_WORD_DEMERIT = 8,  /* not the plain reading */
-    BP_WORD_NEUTRAL = 16, /* says nothing */
-    BP_WORD_ATTITUDE = 32 /* quaternion or angles of the phone */
+    BP_WORD_LINEAR = 1,    /* gravity taken out */
+    BP_WORD_TOTAL = 2,     /* a length, where no axis is named */
+    BP_WORD_ELAPSED = 4,   /* time since the start */
+    BP_WORD_DEMERIT = 8,   /* not the plain reading */
+    BP_WORD_NEUTRAL = 16,  /* says nothing */
+    BP_WORD_ATTITUDE = 32, /* quaternion or angles of the phone */
+    BP_WORD_STEPS = 64     /* the time since the row before */
 };
 
 struct bp_word {

@@ -333,6 +333,7 @@ static void settle(const struct reading *r, const char *bracket, struct bp_headi
     h->of_turn = h->kind == BP_KIND_TIME && r->kinds[BP_KIND_TURN];
     h->attitude = (r->flags & BP_WORD_ATTITUDE) != 0;
     h->elapsed = (r->flags & BP_WORD_ELAPSED) != 0;
+    h->steps = h->kind == BP_KIND_TIME && (r->flags & BP_WORD_STEPS) != 0;
     h->demerits = r->demerits;
     h->unit = bracket[0] != '\0' ? find_unit(bracket, h->kind) : NULL;
     if (h->kind == BP_KIND_G) { /* "gx (rad/s)", "Gx_dps", "gx (g)": the unit says which it is */

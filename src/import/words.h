@@ -52,6 +52,7 @@ struct bp_heading {
     const struct bp_unit *unit; /* NULL: none stated */
     bool linear;                /* gravity taken out */
     bool elapsed;               /* time since the start */
+    bool steps;                 /* time since the row before */
     bool of_turn;               /* a time, of the gyroscope's rows: "gyro_time" */
     bool attitude;              /* quaternion or angles of the phone: a kind of OTHER */
     enum bp_attitude_part part; /* which of them, where its words say so */

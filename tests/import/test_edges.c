@@ -593,6 +593,12 @@ static const struct text_case strange_texts[] = {
      "12:00:00.02,12:00:00.02,0,0,9.9\n",
      BP_OK, "time-assumed"},
     {"where,when,ax,ay,az\n0.5,,0,0,9.8\n0.4,0.01,0,0,9.8\n0.6,0.02,0,0,9.9\n", BP_ERR_COLUMNS, "--rate"},
+    /* the time since the row before */
+    {"dt,ax,ay,az\n0,0,0,9.8\n0.01,0,0,9.8\n0.011,0,0,9.9\n0.009,0,0,9.9\n", BP_OK, "time-summed"},
+    {"delta_ms,ax,ay,az\n,0,0,9.8\n10,0,0,9.8\n10,0,0,9.9\n10,0,0,9.9\n", BP_OK, "time-summed"},
+    {"time delta (s),ax,ay,az\n0.01,0,0,9.8\n0.02,0,0,9.8\n0.03,0,0,9.9\n0.04,0,0,9.9\n", BP_OK, NULL},
+    {"dt,ax,ay,az\n0.01,0,0,9.8\n0,0,0,9.8\n0.01,0,0,9.9\n0,0,0,9.9\n", BP_ERR_COLUMNS, NULL},
+    {"time,dt,ax,ay,az\n5,0.01,0,0,9.8\n5.02,0.01,0,0,9.8\n5.04,0.01,0,0,9.9\n", BP_OK, NULL},
     /* times that repeat too unevenly */
     {"t "
      "(s),ax,ay,az\n0,0,0,9.8\n0,0,1,9.8\n0,0,2,9.9\n0,0,3,9.8\n0,0,4,9.8\n0,0,5,9.8\n0.0000001,0,6,9.8\n"

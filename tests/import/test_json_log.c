@@ -350,6 +350,38 @@ static void rows_whose_names_stand_apart_are_read(void **state)
     }
 }
 
+/* A column's name may be an object that tells its unit too; a rate beside the readings stands in for times,
+ * unless several sensors would share it. */
+static void names_with_units_and_a_rate_beside_the_readings_are_read(void **state)
+{
+    struct imported *in = *state;
+    static const struct shape rates[] = {
+        {"{\"interval_ms\":20,\"sensors\":[{\"name\":\"accX\",\"units\":\"m/"
+         "s2\"},{\"name\":\"accY\",\"unit\":"
+         "\"m/s2\"},{\"name\":\"accZ\",\"units\":\"m/s2\"}],\"values\":[",
+         "[$X,$Y,$Z]", "]}"},
+        {"{\"about\":{\"sampleRate\":50},\"data\":[", "{\"x\":$X,\"y\":$Y,\"z\":$Z}", "]}"},
+        {"{\"sampling_frequency\":50.0,\"samples\":[", "[$X,$Y,$Z]", "]}"},
+    };
+    static const struct shape times[] = {{"{\"sample_rate_hz\":80,\"sensors\":[{\"name\":\"t\",\"unit\":"
+                                          "\"s\"},{\"name\":\"ax\"},{\"name\":\"ay\"},"
+                                          "{\"name\":\"az\"}],\"values\":[",
+                                          "[$T,$X,$Y,$Z]", "]}"}};
+    static const struct shape two[] = {
+        {"{\"sampleRate\":50,\"accelerometer\":[", "{\"x\":$X,\"y\":$Y,\"z\":$Z}", "],"},
+        {"\"gyroscope\":[", "{\"x\":0.1,\"y\":0,\"z\":0}", "]}"}};
+    for (size_t i = 0; i < sizeof rates / sizeof rates[0]; i++) {
+        read_shapes(in, &rates[i], 1);
+        assert_the_motion(in);
+        assert_non_null(support_finding(&in->trace, "rate-told"));
+    }
+    read_shapes(in, times, 1);
+    assert_the_motion(in);
+    assert_null(support_finding(&in->trace, "rate-told"));
+    read_shapes(in, two, 2);
+    support_refused(in, BP_ERR_COLUMNS, 0, 0, "--rate");
+}
+
 static void columns_of_several_numbers_an_entry_are_read(void **state)
 {
     struct imported *in = *state;
@@ -403,6 +435,7 @@ int main(void)
         FRESH(columns_under_names_too_long_are_not_found),
         FRESH(lists_of_lists_and_of_many_sensors_are_read),
         FRESH(rows_whose_names_stand_apart_are_read),
+        FRESH(names_with_units_and_a_rate_beside_the_readings_are_read),
         FRESH(columns_of_several_numbers_an_entry_are_read),
         FRESH(lists_whose_entries_are_numbered_are_read),
     };
