@@ -110,13 +110,14 @@ struct bp_motion {
     struct bp_spell on_bar; /* the stretch with the phone on the bar: before and after it is being handled */
     struct bp_spells held;  /* where its speed stays even on the bar, as of one that the lifter holds */
     struct bp_bar_axis along;
-    double *up[3];      /* [count] unit vector up, in phone axes */
-    double *rise_m_s2;  /* [count] vertical acceleration, bias not yet removed */
-    double *swing_m_s2; /* [count] what rise_m_s2 would be off by, were all of how "up" swings sideways
-                           acceleration; NULL with a gyroscope or the phone's own attitude */
-    double *along_m_s2; /* [count] horizontal acceleration along the bar, gravity removed */
-    double *fore_m_s2;  /* [count] horizontal acceleration across the bar; NULL without a gyroscope */
-    double *tilt_rad;   /* [count] inclination of the bar against the horizontal; NULL without a gyroscope */
+    double past_limit_m_s2; /* how far past its limit a clipped reading mostly is; 0: not known */
+    double *up[3];          /* [count] unit vector up, in phone axes */
+    double *rise_m_s2;      /* [count] vertical acceleration, bias not yet removed */
+    double *swing_m_s2;     /* [count] what rise_m_s2 would be off by, were all of how "up" swings sideways
+                               acceleration; NULL with a gyroscope or the phone's own attitude */
+    double *along_m_s2;     /* [count] horizontal acceleration along the bar, gravity removed */
+    double *fore_m_s2;      /* [count] horizontal acceleration across the bar; NULL without a gyroscope */
+    double *tilt_rad; /* [count] inclination of the bar against the horizontal; NULL without a gyroscope */
 };
 
 /* The sensor's own clock behind the stamps of a log. A sensor samples by its own oscillator, evenly; what

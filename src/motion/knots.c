@@ -18,10 +18,10 @@ static bool take_arrays(struct bp_knots *k, size_t most, struct bp_arena *arena)
     k->rough = bp_arena_zero(arena, most, sizeof *k->rough);
     k->uneven = bp_arena_zero(arena, most, sizeof *k->uneven);
     k->gap_s = bp_arena_zero(arena, most, sizeof *k->gap_s);
-    k->clipped_s = bp_arena_zero(arena, most, sizeof *k->clipped_s);
+    k->clipped_s2 = bp_arena_zero(arena, most, sizeof *k->clipped_s2);
     k->spoilt = bp_arena_zero(arena, most, sizeof *k->spoilt);
     return k->spoilt && k->sample && k->length_s && k->speed && k->height && k->speed_error &&
-           k->height_error && k->rough && k->uneven && k->steps && k->gap_s && k->clipped_s;
+           k->height_error && k->rough && k->uneven && k->steps && k->gap_s && k->clipped_s2;
 }
 
 /* Is the step to sample i, or a part of it, in a spoilt spell? */
@@ -105,7 +105,7 @@ const double *bp_knots_lean(const struct bp_motion *motion)
 /* One step of the trapezoid rule for speed and its exact match for height (acceleration linear in time), with
  * how the acceleration bends between samples; the errors change too slowly to bend. */
 static void add_step(const struct bp_motion *motion, struct bp_knots *k, size_t knot, size_t i,
-                     const double bent[2])
+                     const double bent[2], double *clipped_s)
 {
     const struct bp_trace *trace = motion->trace;
     double dt = trace->time_s[i] - trace->time_s[i - 1];
@@ -125,7 +125,10 @@ static void add_step(const struct bp_motion *motion, struct bp_knots *k, size_t 
     k->uneven[knot] += dt * dt;
     k->gap_s[knot] += trace->marks[i] & BP_MARK_AFTER_GAP ? dt : 0;
     k->spoilt[knot] = k->spoilt[knot] || is_spoilt(motion, i);
-    k->clipped_s[knot] += trace->marks[i] & BP_MARK_CLIPPED ? dt : 0;
+    if (trace->marks[i] & BP_MARK_CLIPPED) {
+        k->clipped_s2[knot] += dt * (2 * *clipped_s + dt);
+    }
+    *clipped_s = trace->marks[i] & BP_MARK_CLIPPED ? *clipped_s + dt : 0;
 }
 
 /* From the sum of the steps' squares to what is uneven of them. */
@@ -154,11 +157,12 @@ bool bp_knots_make(const struct bp_motion *motion, const struct bp_closures *clo
     }
     size_t side = bp_knots_side(motion);
     double bent[2] = {0, 0}; /* of the sample before, and of this one */
+    double clipped_s = 0;    /* how long it has been clipped */
     for (size_t i = 0; i < trace->count; i++) {
         bent[0] = bent[1];
         bent[1] = bp_knots_bent(motion, side, i);
         if (i > 0) {
-            add_step(motion, knots, knots->count, i, bent);
+            add_step(motion, knots, knots->count, i, bent, &clipped_s);
         }
         if (marked[i]) {
             finish(knots, knots->count);

@@ -23,11 +23,11 @@ struct bp_knots {
      * each rad by which level is off (m/s; m). */
     double (*speed_error)[BP_ERRORS];
     double (*height_error)[BP_ERRORS];
-    double *rough;     /* variance of speed from what the rate does not resolve, (m/s)^2 */
-    double *uneven;    /* of the steps' mean square the part that is their scatter, 0 to 1 */
-    double *gap_s;     /* part of the time that is a gap */
-    double *clipped_s; /* part of the time spent clipped */
-    bool *spoilt;      /* a step in between is in a spoilt spell */
+    double *rough;      /* variance of speed from what the rate does not resolve, (m/s)^2 */
+    double *uneven;     /* of the steps' mean square the part that is their scatter, 0 to 1 */
+    double *gap_s;      /* part of the time that is a gap */
+    double *clipped_s2; /* the squares of how long each clipped run lasts, summed: runs are independent */
+    bool *spoilt;       /* a step in between is in a spoilt spell */
 };
 
 /* What is added to sample i's acceleration so that a rule which takes it as linear between samples integrates

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "motion/beyond.h"
 
+#include "barplumb/random.h"
 #include "barplumb/units.h"
 
 #include <math.h>
@@ -107,6 +108,66 @@ static void long_runs_torn_ones_and_unknown_limits_stay_as_they_are(void **state
     nothing_is_made_up();
 }
 
+enum { LONG = 20000 };
+static double long_time[LONG], long_axis[3][LONG], long_up[3][LONG], long_rise[LONG];
+static uint8_t long_marks[LONG];
+
+/* Clatter that comes and goes from sample to sample: of either sign, its size exponential of mean `size`, on
+ * an axis that is up. Returns what the limit takes away of it, summed. */
+static double rattle(double size)
+{
+    struct bp_random random;
+    double lost = 0;
+    bp_random_init(&random, 7, 11);
+    for (size_t i = 0; i < LONG; i++) {
+        double a = -size * log(bp_random_between(&random, 1e-12, 1));
+        double f = BP_STANDARD_GRAVITY + (bp_random_between(&random, 0, 1) < 0.5 ? -a : a);
+        double read = fmax(fmin(f, limit), -limit);
+        long_time[i] = (double)i * step_s;
+        long_axis[2][i] = read;
+        long_up[2][i] = 1;
+        long_rise[i] = read - BP_STANDARD_GRAVITY;
+        long_marks[i] = fabs(f) >= limit ? BP_MARK_CLIPPED : 0;
+        lost += f - read;
+    }
+    trace = (struct bp_trace){
+        .count = LONG, .time_s = long_time, .marks = long_marks, .force_limit = limit, .gyroscope = true};
+    motion = (struct bp_motion){.trace = &trace, .rise_m_s2 = long_rise, .on_bar = {0, LONG - 1}};
+    for (int a = 0; a < 3; a++) {
+        trace.force[a] = long_axis[a];
+        motion.up[a] = long_up[a];
+    }
+    return lost;
+}
+
+/* Gravity leaves less room to one side of the limit than to the other: what clatter loses there would pull
+ * the speed down without end. The mean excess is the scale it was drawn with. */
+static void clatter_past_the_limit_is_made_whole_on_average(void **state)
+{
+    (void)state;
+    const double size = 4;
+    double lost = rattle(size), before = 0, after = 0;
+    for (size_t i = 0; i < LONG; i++) {
+        before += long_rise[i];
+    }
+    bp_beyond_add(&motion);
+    for (size_t i = 0; i < LONG; i++) {
+        after += long_rise[i];
+    }
+    assert_true(lost > 2000);
+    assert_true(fabs(motion.past_limit_m_s2 / size - 1) < 0.03);
+    assert_true(fabs(after - before - lost) < 0.1 * lost);
+}
+
+/* Nothing is said from a few high readings. */
+static void a_calm_log_says_nothing_of_what_lies_past_the_limit(void **state)
+{
+    (void)state;
+    rattle(0.3);
+    bp_beyond_add(&motion);
+    assert_true(motion.past_limit_m_s2 == 0);
+}
+
 static void a_log_that_begins_or_ends_at_the_limit_is_left_alone(void **state)
 {
     (void)state;
@@ -124,6 +185,8 @@ int main(void)
         cmocka_unit_test(a_short_clipped_push_is_made_whole),
         cmocka_unit_test(readings_under_the_limit_are_left_alone),
         cmocka_unit_test(long_runs_torn_ones_and_unknown_limits_stay_as_they_are),
+        cmocka_unit_test(clatter_past_the_limit_is_made_whole_on_average),
+        cmocka_unit_test(a_calm_log_says_nothing_of_what_lies_past_the_limit),
         cmocka_unit_test(a_log_that_begins_or_ends_at_the_limit_is_left_alone),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
