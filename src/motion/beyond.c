@@ -18,7 +18,7 @@ static bool at_limit(const struct bp_trace *trace, int axis, size_t i, double wa
 }
 
 /* Readings (before, after) of one axis are at the limit: the cubic between the two samples outside, which are
- * not, nor are the ones beside them; where there are too few of these (whole: false), or the cubic says less,
+ * not, nor are the ones beside them; where these cannot be used (whole: false), or the cubic says less,
  * what clatter mostly has there. */
 static void add_run(struct bp_motion *motion, int axis, size_t before, size_t after, double way, bool whole)
 {
@@ -54,7 +54,7 @@ static void add_axis(struct bp_motion *motion, int axis, double way)
             whole = whole && !(trace->marks[k] & BP_MARK_AFTER_GAP);
         }
         if (trace->time_s[i] - trace->time_s[before] <= RUN_MOST_S) {
-            add_run(motion, axis, before, i, way, whole);
+            add_run(motion, axis, before, i, way, whole && trace->gyroscope);
         }
     }
 }
@@ -83,7 +83,7 @@ static double mean_excess(const struct bp_motion *motion)
 
 void bp_beyond_add(struct bp_motion *motion)
 {
-    bool known = isfinite(motion->trace->force_limit) && motion->trace->gyroscope;
+    bool known = isfinite(motion->trace->force_limit);
     motion->past_limit_m_s2 = known ? mean_excess(motion) : 0;
     for (int axis = 0; axis < 3 && known; axis++) {
         add_axis(motion, axis, 1);

@@ -238,8 +238,7 @@ static void import_asks_for_what_rows_with_words_do_not_tell(void **state)
 static void import_takes_no_prose_for_rows(void **state)
 {
     static const char *const texts[] = {
-        "On 1 May 2 lifters did 3 sets.\nOn 2 May 3 lifters did 4 sets, and 5 singles.\nOn 3 May none "
-        "came.\n",
+        "On 1 May 2 lifters did 3 sets.\nOn 2 May 3 did 4 sets and 5 singles.\nOn 3 May none came.\n",
         "a=1 b=2 c=3\na=1 b=2 c=3\n",
         "a=1 b=2\na=1 b=2\na=1 b=2\na=1 b=2\n",
     };
