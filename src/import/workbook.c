@@ -211,7 +211,8 @@ static enum bp_code read_strings(struct strings *s, struct bp_workbook *book)
 
 /* ---- a sheet: 18.3.1.99 (worksheet), .73 (row), .4 (c), .96 (v) ---- */
 
-enum cell_type { CELL_NUMBER, CELL_TEXT, CELL_SHARED, CELL_ERROR };
+/* 18.18.11: what stands in the cell is its content, the number of a shared text, or an error. */
+enum cell_type { CELL_PLAIN, CELL_SHARED, CELL_ERROR };
 
 struct sheet {
     struct reading reading;
@@ -243,15 +244,11 @@ static size_t column_number(const char **attributes, size_t before)
     return column > before && column <= COLUMNS_MAX ? column : 0;
 }
 
-/* 18.18.11: b, d, e, inlineStr, n, s, str. */
 static enum cell_type cell_type(const char **attributes)
 {
     const char *type = attribute(attributes, "t");
-    return type == NULL                                       ? CELL_NUMBER
-           : strcmp(type, "s") == 0                           ? CELL_SHARED
-           : strcmp(type, "e") == 0                           ? CELL_ERROR
-           : strcmp(type, "n") == 0 || strcmp(type, "b") == 0 ? CELL_NUMBER
-                                                              : CELL_TEXT;
+    bool shared = type != NULL && strcmp(type, "s") == 0, error = type != NULL && strcmp(type, "e") == 0;
+    return shared ? CELL_SHARED : error ? CELL_ERROR : CELL_PLAIN;
 }
 
 static void XMLCALL sheet_start(void *data, const XML_Char *name, const XML_Char **attributes)
@@ -317,6 +314,12 @@ static void put_cell(struct sheet *s, const char *bytes, size_t count)
     }
 }
 
+static bool has_room(const struct sheet *s, size_t more)
+{
+    size_t most = s->reading.members->bytes_left;
+    return s->text.length <= most && more <= most - s->text.length;
+}
+
 static void end_cell(struct sheet *s)
 {
     const char *bytes;
@@ -325,7 +328,7 @@ static void end_cell(struct sheet *s)
         stop(&s->reading, BP_ERR_MEMORY);
     } else if (!cell_content(s, &bytes, &count)) {
         stop(&s->reading, BP_ERR_FORMAT);
-    } else if (count > s->reading.members->bytes_left - s->text.length) {
+    } else if (!has_room(s, count)) {
         stop(&s->reading, BP_ERR_LIMIT);
     } else if (count > 0 && s->write) {
         put_cell(s, bytes, count);
@@ -341,7 +344,7 @@ static void end_row(struct sheet *s)
         bp_text_put_char(&s->text, '\n');
         s->written = s->row;
     }
-    if (s->text.failed || s->text.length > s->reading.members->bytes_left) {
+    if (s->text.failed || !has_room(s, 0)) {
         stop(&s->reading, s->text.failed ? BP_ERR_MEMORY : BP_ERR_LIMIT);
     }
 }

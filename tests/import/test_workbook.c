@@ -331,6 +331,30 @@ static void import_holds_a_workbook_to_the_limits_of_archives(void **state)
     refuse_packed(in, &p, BP_ERR_LIMIT, "61 sheets");
 }
 
+/* The limit is passed by empty cells in the middle of a row whose other cells name a long text. */
+static void import_holds_a_row_to_the_limits_however_it_passes_them(void **state)
+{
+    struct imported *in = *state;
+    struct packed p;
+    struct bp_text sheet, strings;
+    bp_text_init(&sheet);
+    bp_text_init(&strings);
+    bp_text_put(&strings, "<sst><si><t>");
+    bp_text_fill(&strings, 'x', 1000000);
+    bp_text_put(&strings, "</t></si></sst>");
+    bp_text_put(&sheet, "<worksheet><sheetData><row><c><v>1</v></c><c r=\"KAA1\"><v>1</v></c>");
+    for (int i = 0; i < 4000; i++) {
+        bp_text_put(&sheet, "<c t=\"s\"><v>0</v></c>");
+    }
+    bp_text_put(&sheet, "</row></sheetData></worksheet>");
+    pack_book(&p, sheet.data, strings.data, one_link, one_sheet);
+    in->settings.archive_bytes_max =
+        sheet.length + strings.length + strlen(one_link) + strlen(one_sheet) + 4000;
+    refuse_packed(in, &p, BP_ERR_LIMIT, "written down");
+    bp_text_free(&sheet);
+    bp_text_free(&strings);
+}
+
 /* The XML parser's among them. */
 static void import_reports_memory_whichever_allocation_fails_on_a_workbook(void **state)
 {
@@ -379,6 +403,7 @@ int main(void)
         FRESH(import_says_that_a_workbook_without_a_log_has_none),
         FRESH(import_knows_other_spreadsheets_by_what_is_packed_in_them),
         FRESH(import_holds_a_workbook_to_the_limits_of_archives),
+        FRESH(import_holds_a_row_to_the_limits_however_it_passes_them),
         FRESH(import_reports_memory_whichever_allocation_fails_on_a_workbook),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
