@@ -476,9 +476,10 @@ static void write_rates(struct converter *c, json_t *value, int depth)
     {
         if (json_is_object(member) && depth < DEPTH_MAX) {
             write_rates(c, member, depth + 1);
-        } else if (json_is_number(member) && strlen(name) < PATH_BYTES) {
-            char line[PATH_BYTES + 40];
-            snprintf(line, sizeof line, "# %s: %.9g\n", name, json_number_value(member));
+        } else if (json_is_number(member) && strlen(name) < PATH_BYTES && strpbrk(name, "\r\n") == NULL) {
+            char number[40], line[PATH_BYTES + sizeof number + 8];
+            bp_number_write(json_number_value(member), 9, number, sizeof number);
+            snprintf(line, sizeof line, "# %s: %s\n", name, number);
             if (bp_import_told_rate(line, strlen(line), '\n') > 0.0) {
                 bp_text_put(c->out, line);
             }

@@ -3,6 +3,7 @@
  * What JSON logs come as, beside the plain shapes of test_variants.c and test_shapes.c: odd cells, odd names,
  * columns of unequal length, several sensors, and logs that break off.
  */
+#include "base/comma_locale.h"
 #include "import/support.h"
 
 #include <setjmp.h>
@@ -12,6 +13,7 @@
 /* cmocka wants the four above first */
 #include <cmocka.h>
 
+#include <math.h>
 #include <stdio.h>
 #include <string.h>
 
@@ -361,7 +363,7 @@ static void names_with_units_and_a_rate_beside_the_readings_are_read(void **stat
          "\"m/s2\"},{\"name\":\"accZ\",\"units\":\"m/s2\"}],\"values\":[",
          "[$X,$Y,$Z]", "]}"},
         {"{\"about\":{\"sampleRate\":50},\"data\":[", "{\"x\":$X,\"y\":$Y,\"z\":$Z}", "]}"},
-        {"{\"sampling_frequency\":50.0,\"samples\":[", "[$X,$Y,$Z]", "]}"},
+        {"{\"sampling_frequency\":50.0,\"rate\\n\":7,\"samples\":[", "[$X,$Y,$Z]", "]}"},
     };
     static const struct shape times[] = {{"{\"sample_rate_hz\":80,\"sensors\":[{\"name\":\"t\",\"unit\":"
                                           "\"s\"},{\"name\":\"ax\"},{\"name\":\"ay\"},"
@@ -380,6 +382,21 @@ static void names_with_units_and_a_rate_beside_the_readings_are_read(void **stat
     assert_null(support_finding(&in->trace, "rate-told"));
     read_shapes(in, two, 2);
     support_refused(in, BP_ERR_COLUMNS, 0, 0, "--rate");
+}
+
+/* 62.5 readings a second, not 62. */
+static void a_rate_beside_the_readings_is_read_under_a_decimal_comma_locale(void **state)
+{
+    struct imported *in = *state;
+    static const struct shape rate[] = {{"{\"sample_rate\":62.5,\"data\":[", "[$X,$Y,$Z]", "]}"}};
+    if (!comma_locale_enter()) {
+        print_message("no decimal-comma locale can be made here\n");
+        skip();
+    }
+    read_shapes(in, rate, 1);
+    comma_locale_leave();
+    assert_int_equal(in->code, BP_OK);
+    assert_true(fabs(in->trace.time_s[1] - 1 / 62.5) < 1e-9);
 }
 
 static void columns_of_several_numbers_an_entry_are_read(void **state)
@@ -436,6 +453,7 @@ int main(void)
         FRESH(lists_of_lists_and_of_many_sensors_are_read),
         FRESH(rows_whose_names_stand_apart_are_read),
         FRESH(names_with_units_and_a_rate_beside_the_readings_are_read),
+        FRESH(a_rate_beside_the_readings_is_read_under_a_decimal_comma_locale),
         FRESH(columns_of_several_numbers_an_entry_are_read),
         FRESH(lists_whose_entries_are_numbered_are_read),
     };
