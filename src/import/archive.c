@@ -221,8 +221,8 @@ static enum bp_code check_entry(const struct layer *layer, struct archive_entry 
 
 static enum bp_code take_entry(struct layer *layer, struct archive *archive, struct archive_entry *entry)
 {
-    char path[PATH_BYTES], *bytes;
-    size_t count;
+    char path[PATH_BYTES], *bytes = NULL;
+    size_t count = 0;
     const char *name = archive_entry_pathname_utf8(entry);
     name = name != NULL ? name : archive_entry_pathname(entry);
     name = name != NULL ? name : "unnamed";

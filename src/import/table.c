@@ -298,15 +298,25 @@ static size_t rows_at_first(const struct bp_row_reader *r, const struct text *te
     return rows < most ? rows : most;
 }
 
+/* It begins a log that is no table of a sensor as it stands, and is one without the words in its rows. */
+static bool is_worded(const struct text *text, enum bp_code code, const struct bp_layout *layout)
+{
+    bool table = code == BP_OK,
+         none = code == BP_ERR_FORMAT || code == BP_ERR_EMPTY || code == BP_ERR_COLUMNS;
+    size_t found = 0;
+    for (int role = BP_ROLE_FORCE; table && role < BP_ROLE_COUNT; role++) {
+        found += layout->column[role] >= 0;
+    }
+    return (none || (table && found == 0)) && bp_import_is_worded(text->buffer, text->held, table);
+}
+
 static enum bp_code read_table(struct bp_importer *im, struct text *text, size_t line,
                                const struct bp_heading *hint, bool follow, struct bp_table *t)
 {
     struct bp_row_reader *r = bp_arena_zero(&im->scratch, 1, sizeof *r);
     enum bp_code code = r == NULL ? bp_import_no_memory(im) : begin_table(im, text, line, hint, t);
-    if (code != BP_OK) {
-        text->worded = line == 1 &&
-                       (code == BP_ERR_FORMAT || code == BP_ERR_EMPTY || code == BP_ERR_COLUMNS) &&
-                       bp_import_is_worded(text->buffer, text->held, false);
+    text->worded = r != NULL && line == 1 && is_worded(text, code, &t->layout);
+    if (code != BP_OK || text->worded) {
         text->held = text->worded ? text->held : 0;
         return code;
     }

@@ -64,7 +64,7 @@ static bool may_begin(const char *line, const char *at)
  * where there is none. */
 static const char *number_end(const char *at, const char *end)
 {
-    const char *c = at + (at < end && (*at == '+' || *at == '-'));
+    const char *c = at + (*at == '+' || *at == '-');
     bool digits = false, stamp = false;
     for (; c < end; c++) {
         bool more = c + 1 < end && is_digit(c[1]);
@@ -177,14 +177,15 @@ static void pass_gap(struct bracket *b, const struct piece *gap)
     b->commas = b->commas || (b->depth > 0 && is_bare_comma(gap));
 }
 
-/* A table has no words in it. Two numbers with a bare comma between them may be one with a decimal comma, but
- * for a bracket in which nothing else stands between numbers. */
+/* A table has no words in it. Two numbers with a bare comma between them may be one with a decimal comma,
+ * unless there is a point in the second, or in a bracket in which nothing else stands between numbers. */
 static bool is_worded(const struct mould *m)
 {
     struct bracket bracket = {0};
     size_t words = 0;
     for (size_t i = 0; i <= m->n; i++) {
-        bool comma = i > 0 && i < m->n && is_bare_comma(&m->gap[i]);
+        bool whole = i < m->n && memchr(m->number[i].at, '.', m->number[i].count) == NULL;
+        bool comma = i > 0 && whole && is_bare_comma(&m->gap[i]);
         words += !is_plain(&m->gap[i]);
         pass_gap(&bracket, &m->gap[i]);
         if ((comma && bracket.depth <= 0) || (bracket.commas && bracket.others)) {
@@ -402,7 +403,11 @@ static void put_in_cell(struct bp_text *text, struct naming *n, size_t i, struct
 {
     const struct cells *cells = &n->cells;
     n->within = i > 0 && cells->of[i] == cells->of[i - 1] ? n->within + 1 : 0;
-    put_piece(text, cell_of(n->header, cells->separator, cells->of[i]));
+    struct piece cell = cell_of(n->header, cells->separator, cells->of[i]);
+    put_piece(text, cell);
+    if (cell.count == 0) {
+        bp_text_put(text, "unnamed"); /* a header of empty cells would be none */
+    }
     if (name.count > 0) {
         bp_text_put_char(text, '.');
         put_piece(text, name);

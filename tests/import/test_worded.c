@@ -87,6 +87,9 @@ static void import_reads_what_the_rows_themselves_name(void **state)
         {"", "#%n t=%t ax=%x ay=%y az=%z", false},
         {"", "%m: ax=%xm/s2 ay=%ym/s2 az=%zm/s2", false},
         {"", "[%t] acc=(%x, %y, %z) gyr=(%u, %v, %w)", true},
+        {"", "2026-03-01T%cZ acc(%x %y %z)", false},
+        {"", "t=%te0 ax=%xE+0 ay=%ye-0 az=%z", false},
+        {"", "<i n=\"%n\" ><at>%t</at><x>%x</x><y>%y</y><z>%z</z></i>", false},
         {"", "acc: [%x; %y; %z] t: %t", false},
         {"", "(%t, (%x, %y, %z), (%u, %v, %w))", true},
         {"", "{t:%t, ax:%x, ay:%y, az:%z}", false},
@@ -118,6 +121,7 @@ static void import_reads_cells_with_units_lists_or_names_in_them_below_a_header(
         {"time,acceleration,gyroscope\n", "%t,\"[%x, %y, %z]\",\"[%u, %v, %w]\"", true},
         {"time;acc;gyro\n", "%t;[%x,%y,%z];[%u,%v,%w]", true},
         {"acc|time\n", "{'x': %x, 'y': %y, 'z': %z}|%t", false},
+        {"#,time,acceleration,note\n", "%n,%t,[%x; %y; %z],", false},
         {"time,gyroscope,acceleration\n", "%t,\"(x=%u y=%v z=%w)\",\"(x=%x y=%y z=%z)\"", true},
     };
     struct imported *in = *state;
@@ -150,6 +154,21 @@ static void import_takes_the_unit_that_stands_in_the_cells(void **state)
     assert_int_equal(support_text(in, text.data), BP_OK);
     support_moves(&in->trace, ROWS, RATE_HZ, 0.0, 1.0, 1e-8);
     assert_null(support_finding(&in->trace, "units-inferred"));
+    bp_text_free(&text);
+}
+
+/* Blanks may be more or fewer, and a last line may lack its end. */
+static void import_takes_rows_for_alike_but_for_blanks(void **state)
+{
+    struct imported *in = *state;
+    struct bp_text text;
+    bp_text_init(&text);
+    for (size_t i = 0; i < ROWS; i++) {
+        put_row(&text, i % 2 == 0 ? "t=%t  ax= %x ay=%y az=%z\r" : "t=%t ax=  %x\tay=%y az=%z \r", i, '.');
+    }
+    text.length -= 2;
+    assert_int_equal(support_bytes(in, text.data, text.length), BP_OK);
+    support_moves(&in->trace, ROWS, RATE_HZ, 0.0, 1.0, 6e-9);
     bp_text_free(&text);
 }
 
@@ -277,6 +296,7 @@ int main(void)
         FRESH(import_reads_what_the_rows_themselves_name),
         FRESH(import_reads_cells_with_units_lists_or_names_in_them_below_a_header),
         FRESH(import_takes_the_unit_that_stands_in_the_cells),
+        FRESH(import_takes_rows_for_alike_but_for_blanks),
         FRESH(import_reads_a_long_log_with_words_in_its_rows_to_the_end),
         FRESH(import_tells_of_rows_that_are_not_like_the_others),
         FRESH(import_names_the_line_of_a_row_with_words_that_cannot_be_read),

@@ -135,6 +135,10 @@ static void import_reads_cells_by_their_place_and_their_type(void **state)
         /* a formula's text, and a preface wider than the rows, lower down */
         "<row r=\"3\"><c r=\"A3\" t=\"str\"><f>\"t\"</f><v>time (s)</v></c>" TEXT_CELL("ax (m/s^2)")
             TEXT_CELL("ay\n(m/s^2)") TEXT_CELL("az&#9;(m/s^2)") "</row>",
+        /* a reading aid in the cell itself */
+        "<row>" TEXT_CELL("time (s)") "<c t=\"inlineStr\"><is><t>ax "
+                                      "(m/s^2)</t><rPh><t>aid</t></rPh></is></c>" TEXT_CELL("ay (m/s^2)")
+                                          TEXT_CELL("az (m/s^2)") "</row>",
         /* a namespace's letters */
         "<x:row r=\"2\"><x:c r=\"A2\" t=\"str\"><x:v>time (s)</x:v></x:c><x:c t=\"str\"><x:v>ax "
         "(m/s^2)</x:v></x:c>"
@@ -205,6 +209,35 @@ static void import_reads_a_workbook_in_an_archive(void **state)
     assert_int_equal(read_packed(in, &outer), BP_OK);
     support_moves(&in->trace, 60, 50.0, 0.0, 1.0, 6e-9);
     free(outer.bytes);
+}
+
+/* Other elements, links to other things, sheets without a name, and a name that looks like a path. */
+static void import_passes_over_what_else_a_workbook_holds(void **state)
+{
+    static const char book[] = BOOK_OF(
+        "<view name=\"x\" r:id=\"rId1\"/><sheet r:id=\"rId1\"/><sheet name=\"x\"/>" SHEET_OF("Chart", "rId9")
+            SHEET_OF("Set 1/2.5", "rId1"));
+    static const char links[] = LINKS_OF(
+        "<Other Id=\"rId1\" Target=\"x\"/><Relationship Target=\"x\"/><Relationship Id=\"rId1\"/>"
+        "<Relationship Id=\"rId1-but-much-longer-than-any-name-of-a-link-in-a-workbook-that-a-phone-wrote\" "
+        "Target=\"x\"/>" LINK_OF("rId1", "/xl/worksheets/sheet1.xml"));
+    struct imported *in = *state;
+    struct packed p;
+    struct bp_text sheet;
+    sheet_text(&sheet, HEADER, 60);
+    pack_begin(&p, ZIP);
+    pack_text(&p, "xl/worksheets/_rels/sheet1.xml.rels", "<x/>");
+    pack_text(&p, "xl/worksheets/a", "<x/>");
+    pack_text(&p, "xl/worksheets/sheet1.bin", "<x/>");
+    pack_text(&p, "xl/worksheets/sheet1.xml", sheet.data);
+    pack_text(&p, "xl/_rels/workbook.xml.rels", links);
+    pack_text(&p, "xl/workbook.xml", book);
+    pack_end(&p);
+    bp_text_free(&sheet);
+    assert_int_equal(read_packed(in, &p), BP_OK);
+    support_moves(&in->trace, 60, 50.0, 0.0, 1.0, 6e-9);
+    assert_string_equal(in->trace.recognised.container, "workbook: Set 1_2_5");
+    free(p.bytes);
 }
 
 /* A folder called as a workbook's, without its book, is a folder. */
@@ -329,6 +362,13 @@ static void import_holds_a_workbook_to_the_limits_of_archives(void **state)
     }
     pack_end(&p);
     refuse_packed(in, &p, BP_ERR_LIMIT, "61 sheets");
+    char name[256] = "xl/worksheets/";
+    memset(name + strlen(name), 'x', 150);
+    memcpy(name + 164, ".xml", 5);
+    pack_begin(&p, ZIP);
+    pack_text(&p, name, "<worksheet/>");
+    pack_end(&p);
+    refuse_packed(in, &p, BP_ERR_LIMIT, "sheets");
 }
 
 /* How many allocations it takes to refuse a row in which, behind cell `before`, cells name a text of 150,000
@@ -421,6 +461,7 @@ int main(void)
         FRESH(import_takes_an_empty_cell_or_an_error_for_no_number),
         FRESH(import_names_the_sheet_and_the_row_at_fault),
         FRESH(import_reads_a_workbook_in_an_archive),
+        FRESH(import_passes_over_what_else_a_workbook_holds),
         FRESH(import_takes_nothing_for_a_workbook_without_its_book),
         FRESH(import_refuses_a_workbook_whose_parts_are_damaged),
         FRESH(import_refuses_rows_and_cells_out_of_their_order_or_beyond_a_sheet),
