@@ -412,7 +412,7 @@ static void put_columns_row(struct converter *c, const char *path, json_t *colum
     }
 }
 
-/* "accX (m/s2)", where the name's object tells a unit. Returns name where it tells none. */
+/* "ax (m/s2)", where the name's object tells a unit. Returns name where it tells none. */
 static const char *with_unit(const json_t *value, const char *name, char out[PATH_BYTES])
 {
     const json_t *unit = json_object_get(value, "unit");

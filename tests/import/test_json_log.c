@@ -358,16 +358,16 @@ static void names_with_units_and_a_rate_beside_the_readings_are_read(void **stat
 {
     struct imported *in = *state;
     static const struct shape rates[] = {
-        {"{\"interval_ms\":20,\"sensors\":[{\"name\":\"accX\",\"units\":\"m/"
-         "s2\"},{\"name\":\"accY\",\"unit\":"
-         "\"m/s2\"},{\"name\":\"accZ\",\"units\":\"m/s2\"}],\"values\":[",
+        {"{\"interval_ms\":20,\"columns\":[{\"name\":\"ax\",\"units\":\"m/"
+         "s2\"},{\"name\":\"ay\",\"unit\":"
+         "\"m/s2\"},{\"name\":\"az\",\"units\":\"m/s2\"}],\"rows\":[",
          "[$X,$Y,$Z]", "]}"},
         {"{\"about\":{\"sampleRate\":50},\"data\":[", "{\"x\":$X,\"y\":$Y,\"z\":$Z}", "]}"},
         {"{\"sampling_frequency\":50.0,\"rate\\n\":7,\"samples\":[", "[$X,$Y,$Z]", "]}"},
     };
-    static const struct shape times[] = {{"{\"sample_rate_hz\":80,\"sensors\":[{\"name\":\"t\",\"unit\":"
+    static const struct shape times[] = {{"{\"sample_rate_hz\":80,\"columns\":[{\"name\":\"t\",\"unit\":"
                                           "\"s\"},{\"name\":\"ax\"},{\"name\":\"ay\"},"
-                                          "{\"name\":\"az\"}],\"values\":[",
+                                          "{\"name\":\"az\"}],\"rows\":[",
                                           "[$T,$X,$Y,$Z]", "]}"}};
     static const struct shape two[] = {
         {"{\"sampleRate\":50,\"accelerometer\":[", "{\"x\":$X,\"y\":$Y,\"z\":$Z}", "],"},
