@@ -119,14 +119,21 @@ int bp_import_guess_time(const struct bp_heading *headings, const struct bp_samp
     return found;
 }
 
+/* Every row but the first, which may have no step, comes after the one before. */
+static bool goes_on(const struct bp_sample *s, size_t c)
+{
+    for (size_t i = 1; i < s->rows; i++) {
+        if (!(s->value[i * s->columns + c] > 0.0)) {
+            return false;
+        }
+    }
+    return s->rows > 1;
+}
+
 int bp_import_choose_steps(const struct bp_heading *headings, const struct bp_sample *sample, size_t columns)
 {
     for (size_t c = 0; c < columns; c++) {
-        size_t least = 1, rising = 0; /* the first row may have no step */
-        for (size_t i = least; i < sample->rows; i++) {
-            rising += sample->value[i * sample->columns + c] > 0.0;
-        }
-        if (headings[c].steps && !sample->stamp[c] && rising > 0 && rising + least == sample->rows) {
+        if (headings[c].steps && !sample->stamp[c] && goes_on(sample, c)) {
             return (int)c;
         }
     }

@@ -8,7 +8,7 @@
 
 #include <string.h>
 
-enum { NUMBERS_LEAST = 3, NUMBERS_MOST = 64, NAME_BYTES = 64, ROWS_ALIKE = 3, SEARCH_BYTES = 65536 };
+enum { NUMBERS_LEAST = 3, NUMBERS_MOST = 64, ROWS_ALIKE = 3, SEARCH_BYTES = 65536 };
 
 struct piece {
     const char *at;
@@ -107,25 +107,27 @@ static bool take_apart(const char *line, size_t count, struct mould *m)
 
 /* ---- gaps ---- */
 
+static size_t skip_blanks(const struct piece *gap, size_t i)
+{
+    while (i < gap->count && is_blank(gap->at[i])) {
+        i++;
+    }
+    return i;
+}
+
 /* Runs of blanks, which columns of a fixed width have, count as one. */
 static bool same_gap(const struct piece *a, const struct piece *b)
 {
     size_t i = 0, k = 0;
     while (i < a->count && k < b->count) {
         if (is_blank(a->at[i]) && is_blank(b->at[k])) {
-            for (; i < a->count && is_blank(a->at[i]); i++) {
-            }
-            for (; k < b->count && is_blank(b->at[k]); k++) {
-            }
+            i = skip_blanks(a, i);
+            k = skip_blanks(b, k);
         } else if (a->at[i++] != b->at[k++]) {
             return false;
         }
     }
-    for (; i < a->count && is_blank(a->at[i]); i++) {
-    }
-    for (; k < b->count && is_blank(b->at[k]); k++) {
-    }
-    return i == a->count && k == b->count;
+    return skip_blanks(a, i) == a->count && skip_blanks(b, k) == b->count;
 }
 
 static bool alike(const struct mould *a, const struct mould *b)
@@ -235,13 +237,9 @@ static size_t parted_at(const struct piece *gap)
 {
     bool words = false;
     for (size_t i = 0; i < gap->count; i++) {
-        bool run = words && i + 2 < gap->count && is_blank(gap->at[i]) && is_blank(gap->at[i + 1]);
-        for (size_t k = i; run && k < gap->count; k++) {
-            if (!is_blank(gap->at[k])) {
-                return i;
-            }
-        }
-        if (is_separator(gap->at[i]) || closes(gap->at[i])) {
+        size_t next = skip_blanks(gap, i);
+        bool run = words && next >= i + 2 && next < gap->count;
+        if (run || is_separator(gap->at[i]) || closes(gap->at[i])) {
             return i;
         }
         words = words || !is_blank(gap->at[i]);

@@ -92,8 +92,7 @@ static void predict(struct work *w, size_t k)
     /* White acceleration of density q over dt: var v = q dt, cov = q dt²/2, var h = q dt³/3 (Woodman 2007).
      * What a gap or clipping hides is one unknown mean acceleration: as white noise of equal var v. */
     double hidden = prior->gap_accel_m_s2 * knots->gap_s[k];
-    double beyond =
-        fmax(prior->clip_accel_m_s2, w->motion->past_limit_m_s2) * sqrt(fmax(knots->clipped_s2[k], 0));
+    double beyond = fmax(prior->clip_accel_m_s2, w->motion->past_limit_m_s2) * sqrt(knots->clipped_s2[k]);
     double swing =
         w->motion->swing_m_s2 ? prior->swing_spread * knots->speed_error[k][BP_ERROR_LEAN] / dt : 0;
     double white = w->motion->noise.force_sd * w->motion->noise.force_sd * dt * dt / (double)knots->steps[k];

@@ -122,3 +122,17 @@ void fuzz_recordings(enum bp_code code, const struct bp_recordings *recordings, 
     }
     fuzz_require(code != BP_OK || good > 0, "of a log that is read a recording is");
 }
+
+void fuzz_log(const uint8_t *bytes, size_t count, const struct bp_import_settings *settings)
+{
+    struct bp_arena arena;
+    struct bp_recordings recordings;
+    struct bp_error error;
+    char path[FUZZ_PATH];
+    int file = fuzz_file(bytes, count, path);
+    bp_arena_init(&arena);
+    enum bp_code code = bp_import_recordings(path, settings, &arena, &recordings, &error);
+    fuzz_recordings(code, &recordings, &error, &arena);
+    bp_arena_free(&arena);
+    fuzz_file_close(file);
+}

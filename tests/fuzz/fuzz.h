@@ -42,6 +42,9 @@ void fuzz_file_close(int file);
 /* What every log goes through that was read: the check, and both its reports. */
 void fuzz_check(const struct bp_trace *trace, struct bp_arena *arena);
 
+/* A file of these bytes through the way a log is opened, told what it is, and read. */
+void fuzz_log(const uint8_t *bytes, size_t count, const struct bp_import_settings *settings);
+
 /* What bp_import_recordings promises of what it gave, or of its refusal; checks every recording. */
 void fuzz_recordings(enum bp_code code, const struct bp_recordings *recordings, const struct bp_error *error,
                      struct bp_arena *arena);

@@ -10,8 +10,7 @@
 
 #include <cmocka.h>
 
-#include "base/failing_alloc.h"
-#include "import/support.h"
+#include "import/failing_import.h"
 
 #include <stdio.h>
 #include <stdlib.h>
@@ -71,12 +70,28 @@ static enum bp_code read_rows(struct imported *in, const char *before, const cha
 
 /* ---- read ---- */
 
+struct log {
+    const char *before, *form;
+    bool turns; /* it has rates of turn too */
+};
+
+static void read_all(struct imported *in, const struct log *logs, size_t count)
+{
+    for (size_t i = 0; i < count; i++) {
+        if (read_rows(in, logs[i].before, logs[i].form, '.') != BP_OK) {
+            fail_msg("%s: %s", logs[i].form, in->error.text);
+        }
+        support_moves(&in->trace, ROWS, RATE_HZ, 0.0, 1.0, 6e-9);
+        if (logs[i].turns) {
+            support_turns(&in->trace, 0.0, 6e-9);
+        }
+        assert_string_equal(in->trace.recognised.container, "text, with words in its rows");
+    }
+}
+
 static void import_reads_what_the_rows_themselves_name(void **state)
 {
-    static const struct {
-        const char *before, *form;
-        bool turns;
-    } logs[] = {
+    static const struct log logs[] = {
         {"", "t=%t,ax=%x,ay=%y,az=%z,gx=%u,gy=%v,gz=%w", true},
         {"", "t=%t;ax=%x;ay=%y;az=%z", false},
         {"hello\nready\n\n", "t=%t ax=%x ay=%y az=%z", false},
@@ -96,25 +111,12 @@ static void import_reads_what_the_rows_themselves_name(void **state)
         {"<?xml version=\"1.0\"?>\n<log>\n", "  <sample t=\"%t\" ax=\"%x\" ay='%y' az=\"%z\"/>", false},
         {"<log>\n", "<s><time>%t</time><x>%x</x><y>%y</y><z>%z</z></s>", false},
     };
-    struct imported *in = *state;
-    for (size_t i = 0; i < sizeof logs / sizeof logs[0]; i++) {
-        if (read_rows(in, logs[i].before, logs[i].form, '.') != BP_OK) {
-            fail_msg("%s: %s", logs[i].form, in->error.text);
-        }
-        support_moves(&in->trace, ROWS, RATE_HZ, 0.0, 1.0, 6e-9);
-        if (logs[i].turns) {
-            support_turns(&in->trace, 0.0, 6e-9);
-        }
-        assert_string_equal(in->trace.recognised.container, "text, with words in its rows");
-    }
+    read_all(*state, logs, sizeof logs / sizeof logs[0]);
 }
 
 static void import_reads_cells_with_units_lists_or_names_in_them_below_a_header(void **state)
 {
-    static const struct {
-        const char *before, *form;
-        bool turns;
-    } logs[] = {
+    static const struct log logs[] = {
         {"time,x,y,z\n", "%t s,%x m/s2,%y m/s2,%z m/s2", false},
         {"time;ax;ay;az;gx;gy;gz\n",
          "%t s;%x m/s\xc2\xb2;%y m/s\xc2\xb2;%z m/s\xc2\xb2;%u rad/s;%v rad/s;%w rad/s", true},
@@ -124,16 +126,7 @@ static void import_reads_cells_with_units_lists_or_names_in_them_below_a_header(
         {"#,time,acceleration,note\n", "%n,%t,[%x; %y; %z],", false},
         {"time,gyroscope,acceleration\n", "%t,\"(x=%u y=%v z=%w)\",\"(x=%x y=%y z=%z)\"", true},
     };
-    struct imported *in = *state;
-    for (size_t i = 0; i < sizeof logs / sizeof logs[0]; i++) {
-        if (read_rows(in, logs[i].before, logs[i].form, '.') != BP_OK) {
-            fail_msg("%s: %s", logs[i].form, in->error.text);
-        }
-        support_moves(&in->trace, ROWS, RATE_HZ, 0.0, 1.0, 6e-9);
-        if (logs[i].turns) {
-            support_turns(&in->trace, 0.0, 6e-9);
-        }
-    }
+    read_all(*state, logs, sizeof logs / sizeof logs[0]);
 }
 
 /* g in every cell: what the rows say of units is believed, and checked against gravity. */
@@ -275,17 +268,8 @@ static void import_reports_memory_whichever_allocation_fails_on_rows_with_words(
     for (size_t i = 0; i < ROWS; i++) {
         put_row(&text, "t=%t ax=%x ay=%y az=%z", i, '.');
     }
-    bool failed = true;
-    for (size_t n = 0; failed && n < 200; n++) {
-        void *fresh;
-        support_setup(&fresh);
-        failing_alloc_arm(n);
-        enum bp_code code = support_bytes(fresh, text.data, text.length);
-        failed = failing_alloc_disarm();
-        assert_int_equal(code, failed ? BP_ERR_MEMORY : BP_OK);
-        support_teardown(&fresh);
-    }
-    assert_false(failed);
+    const struct failing_bytes log = {text.data, text.length};
+    assert_true(failing_import(failing_read_bytes, &log, 200) > 3);
     bp_text_free(&text);
 }
 

@@ -11,6 +11,7 @@
 #include <cmocka.h>
 
 #include "base/failing_alloc.h"
+#include "import/failing_import.h"
 #include "import/packed.h"
 
 #include <math.h>
@@ -325,6 +326,15 @@ static void import_knows_other_spreadsheets_by_what_is_packed_in_them(void **sta
     support_refused(in, BP_ERR_FORMAT, 0, 0, ".xlsx");
 }
 
+/* Shared texts: one, of so many bytes. */
+static void one_long_string(struct bp_text *strings, size_t count)
+{
+    bp_text_init(strings);
+    bp_text_put(strings, "<sst><si><t>");
+    bp_text_fill(strings, 'x', count);
+    bp_text_put(strings, "</t></si></sst>");
+}
+
 /* A long text named by every cell, empty cells without end, more sheets than there is room for. */
 static void import_holds_a_workbook_to_the_limits_of_archives(void **state)
 {
@@ -332,10 +342,7 @@ static void import_holds_a_workbook_to_the_limits_of_archives(void **state)
     struct packed p;
     struct bp_text sheet, strings;
     bp_text_init(&sheet);
-    bp_text_init(&strings);
-    bp_text_put(&strings, "<sst><si><t>");
-    bp_text_fill(&strings, 'x', 10000);
-    bp_text_put(&strings, "</t></si></sst>");
+    one_long_string(&strings, 10000);
     bp_text_put(&sheet, "<worksheet><sheetData><row>");
     for (int i = 0; i < 1000; i++) {
         bp_text_put(&sheet, "<c t=\"s\"><v>0</v></c>");
@@ -378,10 +385,7 @@ static size_t allocations_for(const char *before)
     struct packed p;
     struct bp_text sheet, strings;
     bp_text_init(&sheet);
-    bp_text_init(&strings);
-    bp_text_put(&strings, "<sst><si><t>");
-    bp_text_fill(&strings, 'x', 150000);
-    bp_text_put(&strings, "</t></si></sst>");
+    one_long_string(&strings, 150000);
     bp_text_put(&sheet, "<worksheet><sheetData>");
     for (int i = 0; i < 12; i++) { /* 16,384 cells each: 3,392 bytes are left */
         bp_text_put(&sheet, "<row><c r=\"XFD1\"><v>1</v></c></row>");
@@ -435,19 +439,8 @@ static void import_reports_memory_whichever_allocation_fails_on_a_workbook(void 
               "<si><t>az (m/s^2)</t></si></sst>",
               one_link, one_sheet);
     bp_text_free(&sheet);
-    bool failed = true;
-    size_t n = 0;
-    for (; failed && n < 2000; n++) {
-        void *fresh;
-        support_setup(&fresh);
-        failing_alloc_arm(n);
-        enum bp_code code = support_bytes(fresh, p.bytes, p.count);
-        failed = failing_alloc_disarm();
-        assert_int_equal(code, failed ? BP_ERR_MEMORY : BP_OK);
-        support_teardown(&fresh);
-    }
-    assert_false(failed);
-    assert_true(n > 40);
+    const struct failing_bytes log = {p.bytes, p.count};
+    assert_true(failing_import(failing_read_bytes, &log, 2000) > 40);
     free(p.bytes);
 }
 
